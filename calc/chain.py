@@ -83,105 +83,42 @@ class Chapter:
 
 
 CHAPTERS = (
-    Chapter(
-        "basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis, basis_page
-    ),
+    Chapter("basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis,
+            basis_page),
     Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns, columns_page),
-    Chapter(
-        "unit_cell",
-        "Unit cell",
-        "load sharing, radial expansion, ring tension and settlement",
-        unit_cell,
-        unit_cell_page,
-        positions=True,
-    ),
+    Chapter("unit_cell", "Unit cell", "load sharing, radial expansion, ring tension and settlement", unit_cell,
+            unit_cell_page, positions=True),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
-    Chapter(
-        "consolidation",
-        "Consolidation",
-        "settlement against time, residual settlement, strength gain",
-        consolidation,
-        consolidation_page,
-    ),
-    Chapter(
-        "bearing",
-        "Bearing and lateral extrusion",
-        "the bearing layer under the toes and the soft ground between columns",
-        bearing,
-        bearing_page,
-    ),
-    Chapter(
-        "stability",
-        "Global stability",
-        "slip surfaces and sliding blocks for every stage",
-        stability,
-        stability_page,
-        positions=True,
-        searches=True,
-    ),
-    Chapter(
-        "thrust",
-        "Lateral thrust",
-        "spreading force at the crest edges and sliding on the reinforcement",
-        thrust,
-        thrust_page,
-    ),
-    Chapter(
-        "load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer, load_transfer_page
-    ),
-    Chapter(
-        "reinforcement",
-        "Horizontal reinforcement",
-        "total tension, strength, overlaps and anchorage",
-        reinforcement,
-        reinforcement_page,
-        searches=True,
-    ),
+    Chapter("consolidation", "Consolidation", "settlement against time, residual settlement, strength gain",
+            consolidation, consolidation_page),
+    Chapter("bearing", "Bearing and lateral extrusion",
+            "the bearing layer under the toes and the soft ground between columns", bearing, bearing_page),
+    Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability,
+            stability_page, positions=True, searches=True),
+    Chapter("thrust", "Lateral thrust", "spreading force at the crest edges and sliding on the reinforcement", thrust,
+            thrust_page),
+    Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer,
+            load_transfer_page),
+    Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage",
+            reinforcement, reinforcement_page, searches=True),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters, filters_page),
-    Chapter(
-        "construction",
-        "Construction",
-        "quantities, tolerances, hold points, tests on site",
-        construction,
-        construction_page,
-    ),
-    Chapter(
-        "monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page, searches=True
-    ),
-    Chapter(
-        "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
-    ),
-    Chapter(
-        "ground_model",
-        "From measurements to characteristic values",
-        "characteristic values against results of tests",
-        ground_model,
-        ground_model_page,
-    ),
-    Chapter(
-        "neighbours",
-        "Neighbours",
-        "lateral pressure on piles, heave, displacement and vibration at neighbours",
-        neighbours,
-        neighbours_page,
-    ),
-    Chapter(
-        "widening",
-        "Widening of an existing bank",
-        "settlement across a bank that grows around an old one",
-        widening,
-        widening_page,
-    ),
-    Chapter(
-        "alignment",
-        "Settlement along the alignment",
-        "change of gradient between sections, to structures and to untreated ground",
-        alignment,
-        alignment_page,
-        across=True,
-    ),
-)
+    Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site", construction,
+            construction_page),
+    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page,
+            searches=True),
+    Chapter("platform", "Working platform", "the platform under the rig that installs the columns", platform,
+            platform_page),
+    Chapter("ground_model", "From measurements to characteristic values",
+            "characteristic values against results of tests", ground_model, ground_model_page),
+    Chapter("neighbours", "Neighbours", "lateral pressure on piles, heave, displacement and vibration at neighbours",
+            neighbours, neighbours_page),
+    Chapter("widening", "Widening of an existing bank", "settlement across a bank that grows around an old one",
+            widening, widening_page),
+    Chapter("alignment", "Settlement along the alignment",
+            "change of gradient between sections, to structures and to untreated ground", alignment, alignment_page,
+            across=True),
+)  # fmt: skip
 
 
 DIVIDED = "sleeve"  # the last chapter whose results may ask for thinner sublayers

@@ -109,14 +109,14 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
     ends, why = list[End](), list[str]()
     transitions = design.alignment.transitions if design.alignment else ()
     for place in ends_of(section.chainage) or ():
-        words = {"place": place_text(place)}
+        at = place_text(place)
         index, transition = next((each for each in enumerate(transitions) if same(each[1].place, place)), (0, None))
         if transition is None:
-            why.append(say("no-transition", **words))
+            why.append(say("no-transition", place=at))
         elif transition.to != SECTION:
-            ends.append(End(say("to-other", what=transition.name or transition.to, **words), index, transition, None))
+            ends.append(End(say("to-other", what=transition.name or transition.to, place=at), index, transition, None))
         elif (other := _next_section(design, section, place, done)) is None:
-            why.append(say("not-run", **words))
+            why.append(say("not-run", place=at))
         else:
             head = f"{other.key}/"
             theirs = {key.removeprefix(head): sheet for key, sheet in done.items() if key.startswith(head)}
@@ -124,7 +124,7 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
             if lacking:
                 why.append(say("lacking", key=other.key, why=lacking))
             else:
-                ends.append(End(say("to-section", key=other.key, **words), index, transition, follows))
+                ends.append(End(say("to-section", key=other.key, place=at), index, transition, follows))
     return ends, why
 
 
