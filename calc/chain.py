@@ -3,7 +3,7 @@
 The list is the table of contents of the package: a chapter which is not built yet stands in it as not verified.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import count
@@ -83,105 +83,42 @@ class Chapter:
 
 
 CHAPTERS = (
-    Chapter(
-        "basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis, basis_page
-    ),
+    Chapter("basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis,
+            basis_page),
     Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns, columns_page),
-    Chapter(
-        "unit_cell",
-        "Unit cell",
-        "load sharing, radial expansion, ring tension and settlement",
-        unit_cell,
-        unit_cell_page,
-        positions=True,
-    ),
+    Chapter("unit_cell", "Unit cell", "load sharing, radial expansion, ring tension and settlement", unit_cell,
+            unit_cell_page, positions=True),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
-    Chapter(
-        "consolidation",
-        "Consolidation",
-        "settlement against time, residual settlement, strength gain",
-        consolidation,
-        consolidation_page,
-    ),
-    Chapter(
-        "bearing",
-        "Bearing and lateral extrusion",
-        "the bearing layer under the toes and the soft ground between columns",
-        bearing,
-        bearing_page,
-    ),
-    Chapter(
-        "stability",
-        "Global stability",
-        "slip surfaces and sliding blocks for every stage",
-        stability,
-        stability_page,
-        positions=True,
-        searches=True,
-    ),
-    Chapter(
-        "thrust",
-        "Lateral thrust",
-        "spreading force at the crest edges and sliding on the reinforcement",
-        thrust,
-        thrust_page,
-    ),
-    Chapter(
-        "load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer, load_transfer_page
-    ),
-    Chapter(
-        "reinforcement",
-        "Horizontal reinforcement",
-        "total tension, strength, overlaps and anchorage",
-        reinforcement,
-        reinforcement_page,
-        searches=True,
-    ),
+    Chapter("consolidation", "Consolidation", "settlement against time, residual settlement, strength gain",
+            consolidation, consolidation_page),
+    Chapter("bearing", "Bearing and lateral extrusion",
+            "the bearing layer under the toes and the soft ground between columns", bearing, bearing_page),
+    Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability,
+            stability_page, positions=True, searches=True),
+    Chapter("thrust", "Lateral thrust", "spreading force at the crest edges and sliding on the reinforcement", thrust,
+            thrust_page),
+    Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer,
+            load_transfer_page),
+    Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage",
+            reinforcement, reinforcement_page, searches=True),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters, filters_page),
-    Chapter(
-        "construction",
-        "Construction",
-        "quantities, tolerances, hold points, tests on site",
-        construction,
-        construction_page,
-    ),
-    Chapter(
-        "monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page, searches=True
-    ),
-    Chapter(
-        "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
-    ),
-    Chapter(
-        "ground_model",
-        "From measurements to characteristic values",
-        "characteristic values against results of tests",
-        ground_model,
-        ground_model_page,
-    ),
-    Chapter(
-        "neighbours",
-        "Neighbours",
-        "lateral pressure on piles, heave, displacement and vibration at neighbours",
-        neighbours,
-        neighbours_page,
-    ),
-    Chapter(
-        "widening",
-        "Widening of an existing bank",
-        "settlement across a bank that grows around an old one",
-        widening,
-        widening_page,
-    ),
-    Chapter(
-        "alignment",
-        "Settlement along the alignment",
-        "change of gradient between sections, to structures and to untreated ground",
-        alignment,
-        alignment_page,
-        across=True,
-    ),
-)
+    Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site", construction,
+            construction_page),
+    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page,
+            searches=True),
+    Chapter("platform", "Working platform", "the platform under the rig that installs the columns", platform,
+            platform_page),
+    Chapter("ground_model", "From measurements to characteristic values",
+            "characteristic values against results of tests", ground_model, ground_model_page),
+    Chapter("neighbours", "Neighbours", "lateral pressure on piles, heave, displacement and vibration at neighbours",
+            neighbours, neighbours_page),
+    Chapter("widening", "Widening of an existing bank", "settlement across a bank that grows around an old one",
+            widening, widening_page),
+    Chapter("alignment", "Settlement along the alignment",
+            "change of gradient between sections, to structures and to untreated ground", alignment, alignment_page,
+            across=True),
+)  # fmt: skip
 
 
 DIVIDED = "sleeve"  # the last chapter whose results may ask for thinner sublayers
@@ -258,8 +195,7 @@ def run_section(
     parts = section.by_zones()
     *of_zones, last_tell = tells_of_parts(tell, [sum(_work(part)) for part in (*parts, section)])
     zones = tuple(_run_part(design, part, tell_part) for part, tell_part in zip(parts, of_zones, strict=True))
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
-    whole = _run_part(design, section, last_tell, {**known, **(others or {})})
+    whole = _run_part(design, section, last_tell, {**_sheets_by_path(zones), **(others or {})})
     for zone in zones:
         say_once(whole.sheets, zone.sheets)
     return replace(whole, zones=zones)
@@ -282,21 +218,26 @@ def _run_part(
 def finish_run(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
     """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
     every = [run for part in parts for run in (part, *part.zones)]
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in every for sheet in part.sheets}
+    across, known = [chapter for chapter in CHAPTERS if chapter.across], _sheets_by_path(every)
     whole = list[SectionRun]()
     for part in every:
         done = {sheet.key: sheet for sheet in part.sheets}
-        run_chapters(design, part.section, [chapter for chapter in CHAPTERS if chapter.across], done, tell, known)
+        run_chapters(design, part.section, across, done, tell, known)
         whole.append(SectionRun(part.section, tuple(done.values())))
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
     keys = {part.section.key: [verdict.key for sheet in part.sheets for verdict in sheet.verdicts] for part in whole}
     for part in whole:
-        beside = [other.sheets for other in whole if other is not part and other.section.of == part.section.of]
-        settle_turns(part.sheets, keys[part.section.of], [sheet for sheets in beside for sheet in sheets])
+        beside = [other for other in whole if other is not part and other.section.of == part.section.of]
+        settle_turns(part.sheets, keys[part.section.of], [sheet for other in beside for sheet in other.sheets])
         settle_cited(part.sheets)
+    known = _sheets_by_path(whole)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
     return Run(design, tuple(whole))
+
+
+def _sheets_by_path(parts: Iterable[SectionRun]) -> dict[str, Sheet]:
+    """The sheets of sections and zones as `KEY/chapter`."""
+    return {f"{part.section.key}/{sheet.key}": sheet for part in parts for sheet in part.sheets}
 
 
 def write_pages(
@@ -395,5 +336,5 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
     for section, tell_part in zip(order, tells_of_parts(tell, work), strict=True):
         part = parts[section.key] = run_section(design, section, tell_part, known)
         if section.position:
-            known |= {f"{section.key}/{sheet.key}": sheet for sheet in part.sheets}
+            known |= _sheets_by_path([part])
     return finish_run(design, [parts[section.key] for section in design.sections], tell)

@@ -109,7 +109,7 @@ def package_all(
         yield from ("--fresh",) * fresh
         yield from ("--out", str(out.resolve() / below)) if out else ()
 
-    return _all(folder, out or folder, "packages", words, (jobs, cluster), as_data)
+    return _run_projects(folder, out or folder, "packages", words, (jobs, cluster), as_data)
 
 
 def issue_all(folder: Path, shared: Path | str | None, jobs: int | None, cluster: str | None, *, as_data: bool) -> int:
@@ -125,10 +125,10 @@ def issue_all(folder: Path, shared: Path | str | None, jobs: int | None, cluster
         yield from ("issue", str(project), "--jobs", "1", "--json")
         yield from ("--archive", place) if place else ()
 
-    return _all(folder, folder, "issued", words, (jobs, cluster), as_data)
+    return _run_projects(folder, folder, "issued", words, (jobs, cluster), as_data)
 
 
-def _all(
+def _run_projects(
     folder: Path, out: Path, name: str, words: WordsFor, engine: tuple[int | None, str | None], as_data: bool
 ) -> int:
     run: RunCommand = click.get_current_context().find_root().obj
@@ -150,7 +150,7 @@ def run_all(engine: "Engine", run: RunCommand, tasks: Sequence[Task], tell: Call
     from calc.study.chunk_limits import LostChunkError  # noqa: PLC0415 - numpy is behind it
 
     rows: dict[int, Row] = {}
-    work = partial(_one, run)
+    work = partial(_project_row, run)
     while len(rows) < len(tasks):
         left = [place for place in range(len(tasks)) if place not in rows]
         try:
@@ -164,7 +164,7 @@ def run_all(engine: "Engine", run: RunCommand, tasks: Sequence[Task], tell: Call
     return [rows[place] for place in range(len(tasks))]
 
 
-def _one(run: RunCommand, task: Task) -> tuple[Any, ...]:
+def _project_row(run: RunCommand, task: Task) -> tuple[Any, ...]:
     """The row of a project, as a plain tuple."""
     start = perf_counter()
     code, output, messages = run(task.words)
@@ -201,14 +201,14 @@ def table(rows: Sequence[Row], width: int) -> str:
         lines.append(line if len(line) <= width else f"{line[: width - 1]}…")
         if not row.outcome:
             lines += [f"  {text}" for text in row.messages.splitlines()[:3]]
-    total = f"{len(rows)} project{'s' * (len(rows) > 1)}: {_counted(list(map(_how, rows)))}."
+    total = f"{len(rows)} project{'s' * (len(rows) > 1)}: {_counts(list(map(_how, rows)))}."
     if plans:
-        total += f" Column plans: {_counted([row.plan for row in rows if row.plan])}; they change no exit code."
+        total += f" Column plans: {_counts([row.plan for row in rows if row.plan])}; they change no exit code."
     lines.append(f"{total} Exit code {worst(rows)}: the gravest of them.")
     return "\n".join(lines)
 
 
-def _counted(words: Sequence[str]) -> str:
+def _counts(words: Sequence[str]) -> str:
     return ", ".join(f"{words.count(word)} {word}" for word in dict.fromkeys(words))
 
 

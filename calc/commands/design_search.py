@@ -63,8 +63,8 @@ def search_designs(project: Path, wish: GridWish) -> None:
     pages = (wish.out or project / "out") / FILE
     _refuse_targets(wish, pages)
     design = read_project(project)
-    with _translated(), progress() as tell, _kept_answers():
-        search = _found(design, wish, tell)
+    with _translate_errors(), progress() as tell, _kept_answers():
+        search = _search(design, wish, tell)
         cautions = _cautions(search, wish)
         if wish.pages:
             _write_pages(search, pages.parent, cautions)
@@ -115,7 +115,7 @@ def _refuse_targets(wish: GridWish, pages: Path) -> None:
 
 
 @contextmanager
-def _translated() -> Iterator[None]:
+def _translate_errors() -> Iterator[None]:
     """Name inputs that give no grid, or no solution."""
     from calc.chain import CalculationError
     from calc.inputs import InputErrors
@@ -133,7 +133,7 @@ def _translated() -> Iterator[None]:
         sys.exit(INPUTS)
 
 
-def _found(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
+def _search(design: "Design", wish: GridWish, tell: Callable[[str], None]) -> "Search":
     from calc.inputs.reading.source import text_of
     from calc.study.dated_designs import dated_outcome, earliest, wish_of
     from calc.study.engines import in_order

@@ -160,14 +160,14 @@ def _page(project: Path, out: Path | None, earlier: "Earlier | None") -> tuple[P
     from calc.review.page import review_page
 
     with progress() as tell:
-        run, state = _standing(project, tell)
+        run, state = _run_and_standing(project, tell)
         tell("writing the page")
         path = (out or project / "out") / PAGE
         write_whole(path, review_page(run, state, earlier).encode())
     return path, {"run": state.known.run, "steps": state.counts()}
 
 
-def _standing(project: Path, tell: Callable[[str], None]) -> "tuple[Run, Standing]":
+def _run_and_standing(project: Path, tell: Callable[[str], None]) -> "tuple[Run, Standing]":
     from calc.chain import run_checks
     from calc.inputs import read_design
     from calc.review.facts import facts

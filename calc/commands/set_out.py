@@ -95,7 +95,7 @@ def plan(
     if as_data:
         print_json(record)
     else:
-        lines = [*_told(made, cuts), *(f"Written: {path}" for path in written)]
+        lines = [*_summary(made, cuts), *(f"Written: {path}" for path in written)]
         click.echo("\n".join([*lines, *(f"Removed, of the run before: {path}" for path in gone)]))
     sys.exit(OUTCOMES[made.outcome])
 
@@ -154,33 +154,33 @@ def _record(made: "MadePlan", cuts: "CutList | None") -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _told(made: "MadePlan", cuts: "CutList | None") -> list[str]:
+def _summary(made: "MadePlan", cuts: "CutList | None") -> list[str]:
     """The plan in a few lines."""
     record = _record(made, cuts)
-    what = f"{_counted(record['columns'], 'column')}, {record['metres']:.0f} m, checksum {record['checksum']}"
-    stated = f", with {_counted(made.stated, 'column')} left out by statement" if made.stated else ""
+    what = f"{_number_of(record['columns'], 'column')}, {record['metres']:.0f} m, checksum {record['checksum']}"
+    stated = f", with {_number_of(made.stated, 'column')} left out by statement" if made.stated else ""
     lines = [f"Column plan {made.plan.revision}: {what}. Outcome: {record['outcome']}{stated}."]
     for area in record["areas"]:
         states = ", ".join(f"{key} {state}" for key, state in area["verdicts"].items())
-        count = _counted(area["columns"], "column")
+        count = _number_of(area["columns"], "column")
         lines.append(f"Area {area['area']} (section {area['section']}): {count}; {states}.")
-        lines += [f"  {text}" for text in (*_failing(area["out_of_tolerance"]), *area["limitations"])]
+        lines += [f"  {text}" for text in (*_failures_text(area["out_of_tolerance"]), *area["limitations"])]
     lines += record["notes"]
     for kind in record["sleeves"]:
         gap = "no plan needs less" if kind["rolls"] <= kind["bound"] else f"any plan needs at least {kind['bound']:g} m"
-        lengths = _counted(len(kind["classes"]), "length")
-        count = f"{_counted(kind['sleeves'], 'sleeve')} in {lengths}, {kind['metres']:.0f} m"
+        lengths = _number_of(len(kind["classes"]), "length")
+        count = f"{_number_of(kind['sleeves'], 'sleeve')} in {lengths}, {kind['metres']:.0f} m"
         lines.append(f"{kind['type']}: {count}, from {kind['rolls']:g} m of rolls; {gap}.")
     if record["new"] or record["removed"]:
         lines.append(f"Ids: {len(record['new'])} new, {len(record['removed'])} no longer used.")
     return lines
 
 
-def _counted(count: int, what: str) -> str:
+def _number_of(count: int, what: str) -> str:
     return f"{count} {what}{'s' * (count != 1)}"
 
 
-def _failing(failures: list[dict[str, Any]]) -> list[str]:
+def _failures_text(failures: list[dict[str, Any]]) -> list[str]:
     """The first columns of every verdict that fails, those that differ most in front."""
     lines = []
     for question in dict.fromkeys(failure["question"] for failure in failures):

@@ -106,7 +106,7 @@ def site(
         page = site_page(site_run).encode("utf-8")
     folder.mkdir(parents=True, exist_ok=True)
     write(folder / "site.html", page)
-    click.echo(f"{_said(site_run)}\nWritten: {folder / 'site.html'} ({len(page) / 1e6:.1f} MB)")
+    click.echo(f"{_summary(site_run)}\nWritten: {folder / 'site.html'} ({len(page) / 1e6:.1f} MB)")
     sys.exit(OUTCOMES[site_run.outcome])
 
 
@@ -127,7 +127,7 @@ def _refuse_missing_tables(
         sys.exit(INPUTS)
 
 
-def _said(site_run: "Site") -> str:
+def _summary(site_run: "Site") -> str:
     """What is on the page, in a few lines."""
     from calc.site.installed.installed_text import installed_text
     from calc.site.observed.observed_text import observed_text

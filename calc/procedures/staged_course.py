@@ -62,13 +62,6 @@ class Course:
         """What has come so far; the share ``undrained`` (0 to 1) of each step comes with the load."""
         return np.asarray(self.placed - (1 - np.asarray(undrained)) * self.lag)
 
-    def largest_so_far(self) -> Floats:
-        """Largest value up to each of the times; ask for the ends of the steps too, where load is taken off later."""
-        order = np.argsort(self.times, kind="stable")
-        largest = np.empty_like(self.placed)
-        largest[..., order, :] = np.maximum.accumulate(self.value()[..., order, :], axis=-2)
-        return largest
-
     def total(self) -> "Course":
         """The sum over the layers, with one layer left."""
         return Course(self.times, *(x.sum(axis=-1, keepdims=True) for x in (self.placed, self.lag, self.final)))

@@ -89,9 +89,11 @@ def _question(question: Asked) -> dict[str, Any]:
 
 def _groups(run: Run) -> Iterator[tuple[str, Iterator[GivenLine]]]:
     """The inputs in the order of the project file, under headings."""
-    paths = [path for path in run.design.provenance if not path.startswith((*APART, "outside."))]
+    origins = run.design.provenance
+    paths = [path for path in origins if not path.startswith((*APART, "outside."))]
+    lines = {path: f"line {origins[path].line}" if origins[path].line else "default" for path in paths}
     for title, group in groupby(paths, key=_heading):
-        yield title, (_line(run, path) for path in group)
+        yield title, (GivenLine(field_path(path), origins[path].text, lines[path]) for path in group)
 
 
 def _heading(path: str) -> str:
@@ -100,11 +102,6 @@ def _heading(path: str) -> str:
         return HEADINGS.get(parts[0], parts[0])
     section = f"Section {parts[1]}"
     return f"{section} · {HEADINGS.get(parts[2], parts[2])}" if len(parts) > 3 else section
-
-
-def _line(run: Run, path: str) -> GivenLine:
-    origin = run.design.provenance[path]
-    return GivenLine(field_path(path), origin.text, f"line {origin.line}" if origin.line else "default")
 
 
 def form(run: Run, questions: dict[str, Asked], digest: str) -> str:

@@ -136,7 +136,7 @@ def comparison(project: Path, run: Run) -> Comparison | None:
             f"The own values were determined for the inputs of revision {form.revision}, which are no longer those of "
             "this calculation: they have to be determined again."
         )
-        return Comparison(_by(form), shown_text(form.checker.method), shown_text(outdated))
+        return Comparison(_author_text(form), shown_text(form.checker.method), shown_text(outdated))
     return compare_values(form, questions)
 
 
@@ -159,7 +159,7 @@ def _hash(design: Design, questions: Mapping[str, Question]) -> str:
     return brief_hash(design, {key: question.asked for key, question in questions.items()})
 
 
-def _by(form: OwnValues) -> str:
+def _author_text(form: OwnValues) -> str:
     return shown_text(f"{form.checker.name}, {form.checker.date}, on the brief of revision {form.revision}")
 
 
@@ -201,7 +201,7 @@ def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Compar
     rows = [row for key, question in questions.items() for row in _rows(question, results.get(key), form.tolerance)]
     inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
     return Comparison(
-        by=_by(form),
+        by=_author_text(form),
         method=shown_text(form.checker.method),
         outdated="",
         rows=tuple(rows),

@@ -92,12 +92,12 @@ def _mark(step: StepFacts, entries: Sequence[tuple[str, SignedEntry]], threads: 
             continue
         if entry.mark == "none":
             return None
-        end = _closing(step, threads) if entry.mark == "query" else None
+        end = _closing_mark(step, threads) if entry.mark == "query" else None
         return end or StepMark(entry.mark, entry.initials, entry.date, label, name=name)
     return None
 
 
-def _closing(step: StepFacts, threads: Sequence[Comment]) -> StepMark | None:
+def _closing_mark(step: StepFacts, threads: Sequence[Comment]) -> StepMark | None:
     """Who closed the last query on a step; None while one is not closed."""
     queries = [comment for comment in threads if step.key in comment.steps and comment.kind == "query"]
     if not queries or open_queries(queries):

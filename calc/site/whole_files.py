@@ -26,7 +26,7 @@ def write_files(files: Mapping[str, bytes], out: Path, listed: str = "") -> tupl
     """
     out.mkdir(parents=True, exist_ok=True)
     with _alone(out):
-        return _written(files, out, listed)
+        return _write_all(files, out, listed)
 
 
 @contextmanager
@@ -40,16 +40,16 @@ def _alone(out: Path) -> Iterator[None]:
         os.close(folder)
 
 
-def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
+def _write_all(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[Path], list[Path]]:
     begun = list[str]()
     for left in sorted(out.glob(f"{ROOM}*")):
         if any((left / "old").glob("*")):
             message = f"{left} is left of a run that was broken off: its folder old has files that stood here before it"
             raise FileExistsError(message)
         # No file that stood here was put aside. What it had put here stands in its list, which would have come last.
-        begun += _unchanged(out, f"{left.name}/new/{listed}") if listed else []
+        begun += _unchanged_names(out, f"{left.name}/new/{listed}") if listed else []
         shutil.rmtree(left)
-    known = dict.fromkeys([*(_unchanged(out, listed) if listed else ()), *begun])
+    known = dict.fromkeys([*(_unchanged_names(out, listed) if listed else ()), *begun])
     stale = [name for name in known if name not in files and name != listed]
     whole = dict(files)
     if listed:
@@ -70,12 +70,12 @@ def _written(files: Mapping[str, bytes], out: Path, listed: str) -> tuple[list[P
         _exchange(out, new, old, [*stale, *whole])
         done = True
     finally:
-        if done or not _kept(old, out):
+        if done or not _only_copy_kept(old, out):
             shutil.rmtree(room)
     return [out / name for name in whole], [out / name for name in stale]
 
 
-def _kept(old: Path, out: Path) -> bool:
+def _only_copy_kept(old: Path, out: Path) -> bool:
     """Whether the only copy of a file that stood in the folder is the one that was put aside."""
     return old.is_dir() and any(not (out / file.name).exists() for file in old.iterdir())
 
@@ -97,7 +97,7 @@ def _move(start: Path, end: Path) -> None:
     os.replace(start, end)  # noqa: PTH105 - the one call that is atomic everywhere
 
 
-def _unchanged(out: Path, listed: str) -> list[str]:
+def _unchanged_names(out: Path, listed: str) -> list[str]:
     """Names of files in a folder that are as a list has them, that of the run before; none without a list."""
     try:
         rows = list(csv.reader(io.StringIO((out / listed).read_text(encoding="utf-8"))))

@@ -51,7 +51,7 @@ def _changed_text(text: str, section: int, asked: _Asked, mark: str) -> str:
         if value is REMOVED:
             _remove(document, sections, section, path)
         else:
-            _set(document, sections, section, path, value, mark)
+            _set_value(document, sections, section, path, value, mark)
     made = tomlkit.dumps(document)
     assert isinstance(made, str)  # noqa: S101 - tomlkit says Any
     return made
@@ -76,7 +76,7 @@ def without_tables(text: str, names: Collection[str]) -> str:
     return shorter if same else text
 
 
-def _set(document: Any, sections: Any, place: int, path: Path, value: Any, mark: str) -> None:
+def _set_value(document: Any, sections: Any, place: int, path: Path, value: Any, mark: str) -> None:
     table = _home(document, sections, place, path)
     for key, after in pairwise(path):
         if isinstance(key, str) and key not in table and not isinstance(after, int):
@@ -112,12 +112,12 @@ def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
     """The section, or the whole file where the value stands, or would stand, in a table common to its one section."""
     own = sections[place]
     if len(sections) == 1:
-        stands = [table for table in (own, document) if _at(table, path) is not None]
+        stands = [table for table in (own, document) if _item_at(table, path) is not None]
         return (stands or [table for table in (own, document) if path[0] in table] or [own])[0]
     place_in_list = next((k for k, key in enumerate(path) if isinstance(key, int)), 0)
     to_list = path[:place_in_list]
-    common = _at(document, to_list)
-    if to_list and _at(own, to_list) is None and isinstance(common, list):
+    common = _item_at(document, to_list)
+    if to_list and _item_at(own, to_list) is None and isinstance(common, list):
         # Lists are replaced as a whole: the section takes a copy.
         table = own
         for key in to_list[:-1]:
@@ -128,18 +128,18 @@ def _home(document: Any, sections: Any, place: int, path: Path) -> Any:
 
 def _remove(document: Any, sections: Any, place: int, path: Path) -> None:
     home = _home(document, sections, place, path)
-    if _at(home, path) is not None:
-        del _at(home, path[:-1])[path[-1]]
-    if _at(document, path) is None or isinstance(home.get(path[0]), list):
+    if _item_at(home, path) is not None:
+        del _item_at(home, path[:-1])[path[-1]]
+    if _item_at(document, path) is None or isinstance(home.get(path[0]), list):
         return
     if len(sections) > 1:
         name = ".".join(map(str, path))
         message = f"{name} stands in a table that all sections have: give it in the section, where it can be left out"
         raise ChangeError(message)
-    del _at(document, path[:-1])[path[-1]]
+    del _item_at(document, path[:-1])[path[-1]]
 
 
-def _at(table: Any, path: Sequence[str | int]) -> Any:
+def _item_at(table: Any, path: Sequence[str | int]) -> Any:
     """What stands at a path, None where nothing does."""
     for key in path:
         if isinstance(key, int):

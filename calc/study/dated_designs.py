@@ -62,8 +62,8 @@ def dated_outcome(task: Task) -> Outcome:
         if isinstance(programme, Nothing):
             return Outcome(refused=_why(programme), without_programme=True)
         if stages_with_gain(search.section):
-            return _confirmed(search, programme)  # a stage that is not stable may wait for more strength
-        return _closed_failure(search, programme) or settled_early(task, lambda: _confirmed(search, programme))
+            return _confirmed_outcome(search, programme)  # a stage that is not stable may wait for more strength
+        return _closed_failure(search, programme) or settled_early(task, lambda: _confirmed_outcome(search, programme))
     except (InputErrors, CalculationError, OpenError) as error:
         return Outcome(refused=refusing(error))
 
@@ -76,11 +76,11 @@ def _closed_failure(search: Search, programme: Found) -> Outcome | None:
     return outcome if outcome.failing else None
 
 
-def _confirmed(search: Search, programme: Found) -> Outcome:
+def _confirmed_outcome(search: Search, programme: Found) -> Outcome:
     made = confirm_dates(search, programme, lambda _: None)
     if isinstance(made, Nothing):
         return Outcome(refused=_why(made), without_programme=True)
-    return Outcome(tuple(rated_verdicts(whole_run(search.design, [made]))), dated=_dated(made.programme))
+    return Outcome(tuple(rated_verdicts(whole_run(search.design, [made]))), dated=_dates_of(made.programme))
 
 
 def _search_of(task: Task) -> Search:
@@ -103,7 +103,7 @@ def _settlement(search: Search, programme: Found) -> float | None:
     return next((verdict.effect for verdict in sheet.verdicts if verdict.key == room), None)
 
 
-def _dated(programme: Found) -> Dated:
+def _dates_of(programme: Found) -> Dated:
     """Starts and hand-over, and what every condition reaches where c_h is low."""
     rows = [(row.name, row.dated.date) for row in programme.rows]
     low = [

@@ -14,7 +14,6 @@ from calc.formulas.geometry import column_area, square_cell_area, triangular_cel
 from calc.formulas.places import area_of_left_berm
 from calc.formulas.quantities import field_width
 from calc.formulas.sizing import charge_of_area, charge_of_berm, charge_of_column, charge_of_strip, charge_with_part
-from calc.inputs.tables.columns import ColumnZone
 from calc.inputs.tables.sizing import CARBON, COST
 from calc.study.size_grid import (
     BERM,
@@ -101,16 +100,12 @@ def _cells(grid: Grid, numbers: Places) -> Floats:
 
 
 def _cells_of_zone(grid: Grid, key: str, numbers: Places) -> Floats:
-    zone, name = _zone(grid, key), f"{ZONE} {key}"
-    place = grid.section.columns.zone.index(zone)
+    name = f"{ZONE} {key}"
+    place, zone = next((k, zone) for k, zone in enumerate(grid.section.columns.zone) if zone.key == key)
     if name not in {axis.name for axis in grid.axes}:
         return np.full(len(numbers), float(CELLS[zone.pattern](a_x=zone.spacing)))
     spacing = grid.along(name, grid.axis(name)[1].numbers(f"columns.zone.{place}.spacing"), numbers)
     return CELLS[zone.pattern](a_x=spacing)
-
-
-def _zone(grid: Grid, key: str) -> ColumnZone:
-    return next(zone for zone in grid.section.columns.zone if zone.key == key)
 
 
 def _ends(grid: Grid) -> dict[str, float]:

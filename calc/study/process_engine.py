@@ -71,14 +71,14 @@ class _Crew(Generic[Task, Result]):
                 whole, result = end.recv()
             except (EOFError, ConnectionError):
                 self._forget(end)
-                self._again(index)
+                self._repeat(index)
                 continue
             self._free.append(end)
             # What fails there is done again here, where its error arises.
             done.append((index, result if whole else self._work(self._tasks[index])))
         return done
 
-    def _again(self, index: int) -> None:
+    def _repeat(self, index: int) -> None:
         self._lost[index] += 1
         if self._lost[index] == MOST_LOST:
             raise LostChunkError(index, len(self._tasks), self._tasks[index])

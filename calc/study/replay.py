@@ -10,6 +10,7 @@ inputs, and the record has only what they found.
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache, partial
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,7 +85,10 @@ class Replay:
         self.reasons: dict[int, str] = {}
         self._constants = {name: self._restricted_ratio(name, verdict) for name, verdict in self.verdicts.items()}
         self._last = _last_readers(self.plan)
-        sizes = [_size(step, self.plan.needed[key]) for key, step in self.plan.steps.items()]
+        sizes = [
+            prod(len(self.plan.needed[key][axis.name]) for axis in step.value.axes)
+            for key, step in self.plan.steps.items()
+        ]
         self._rows = max(1, LANES // max([1, *sizes]))
         self._refuse_derived()
         if not confirmed:
@@ -103,7 +107,7 @@ class Replay:
         count = len(next(iter(columns.values())))
         starts = range(0, count, self._rows)
         work = partial(self._chunk, columns)
-        made = self._beside(work, starts, workers) if workers and workers > 1 else {}
+        made = self._by_workers(work, starts, workers) if workers and workers > 1 else {}
         self.reasons = {}
         by_verdict = {name: np.empty(count) for name in self.verdicts}
         for place, start in enumerate(starts):
@@ -129,7 +133,7 @@ class Replay:
             raise ValueError(message)
         return {path: np.asarray(array, dtype=np.float64) for path, array in values.items()}
 
-    def _beside(self, work: "partial[Chunk]", starts: Sequence[int], workers: int) -> "dict[int, Chunk]":
+    def _by_workers(self, work: "partial[Chunk]", starts: Sequence[int], workers: int) -> "dict[int, Chunk]":
         others = Workers(workers)
         try:
             return others.work_out(work, starts, lambda: None)
@@ -231,7 +235,7 @@ class Replay:
     def _refuse_unrecorded(self) -> None:
         """Run the chain with all inputs changed a little, up and down; an input that differs by itself is named."""
         for sign in (1.0, -1.0):
-            numbers = {path: _nudged(self.base[path], sign, k) for k, path in enumerate(self.inputs)}
+            numbers = {path: _nudged_number(self.base[path], sign, k) for k, path in enumerate(self.inputs)}
             try:
                 self._compare(numbers, self.inputs)
             except UnfollowedError:
@@ -350,10 +354,6 @@ def _last_readers(plan: Plan) -> dict[str, list[str]]:
     return done
 
 
-def _size(step: Step, labels: Labels) -> int:
-    return int(np.prod([len(labels[axis.name]) for axis in step.value.axes]))
-
-
 @lru_cache(8)
 def _labels(count: int) -> tuple[str, ...]:
     return tuple(str(k) for k in range(count))
@@ -370,5 +370,5 @@ def _note_lost(reasons: dict[int, str], value: Value, why: str) -> None:
             reasons.setdefault(int(row), why)
 
 
-def _nudged(number: float, sign: float, place: int) -> float:
+def _nudged_number(number: float, sign: float, place: int) -> float:
     return number * (1 + sign * (NUDGE + APART * place)) if number else (NUDGE if sign > 0 else 0.0)

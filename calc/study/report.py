@@ -24,17 +24,14 @@ ROW = "  {:<18}{:>7}{:>9}{:>6}  {:<19}{:>6}{:>11}"
 
 def found_text(programmes: Sequence[Found], run: Run, wish: Wish) -> str:
     """The outcome first, then the dates of every section, then what the run leaves open."""
-    lines = [*wrap(_first_line(run), WIDTH), *wrap(searched_words(wish), WIDTH)]
+    outcome = {"pass": say("pass"), "incomplete": say("incomplete"), "fail": say("fail")}[run.outcome]
+    lines = [*wrap(outcome, WIDTH), *wrap(searched_words(wish), WIDTH)]
     for programme in programmes:
         lines += ["", *_section(programme)]
     for words, rows in (*_open_verdicts(run), *turned_verdicts(run), *_remarks(programmes)):
         lines += ["", *wrap(f"{words}:", WIDTH)]
         lines += [line for row in rows for line in wrap(row, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return "\n".join(lines)
-
-
-def _first_line(run: Run) -> str:
-    return {"pass": say("pass"), "incomplete": say("incomplete"), "fail": say("fail")}[run.outcome]
 
 
 def nothing_text(nothing: Sequence[Nothing], wish: Wish) -> str:
@@ -92,6 +89,7 @@ def nothing_record(nothing: Sequence[Nothing]) -> dict[str, Any]:
 
 
 def _record(programme: Found) -> dict[str, Any]:
+    names = ("kind", "title", "reached", "needed", "unit", "margin", "low")
     return {
         "key": programme.section.key,
         "looked": programme.looked,
@@ -99,16 +97,13 @@ def _record(programme: Found) -> dict[str, Any]:
             {
                 "name": row.name, "typed": row.typed, "proposed": row.dated.date, "wait": row.wait,
                 "governs": row.dated.governs, "degree": row.degree,
-                "conditions": [_condition_record(condition) for condition in row.dated.conditions],
+                "conditions": [
+                    {name: getattr(condition, name) for name in names} for condition in row.dated.conditions
+                ],
             }
             for row in programme.rows
         ],
     }  # fmt: skip
-
-
-def _condition_record(condition: Condition) -> dict[str, Any]:
-    names = ("kind", "title", "reached", "needed", "unit", "margin", "low")
-    return {name: getattr(condition, name) for name in names}
 
 
 def _section(programme: Found) -> Iterator[str]:

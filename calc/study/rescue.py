@@ -202,7 +202,7 @@ def _least_change(
         return TOO_FAR
     rounded = round((ceil if lever.up else floor)(value / lever.step + (-1e-9 if lever.up else 1e-9)) * lever.step, 9)
     changed = {path: float(array[0]) for path, array in lever.values(numbers, np.array([rounded])).items()}
-    if rounded in {typed, 0.0} or not _confirmed(run.design, part.section, name, changed):
+    if rounded in {typed, 0.0} or not _passes_in_chain(run.design, part.section, name, changed):
         return NOT_CONFIRMED
     return Rescue(part.section.key, verdict.title, name, lever, rounded, typed)
 
@@ -231,7 +231,7 @@ def first_satisfying(ratios: Callable[[Floats], Floats], typed: float, farthest:
     return far
 
 
-def _confirmed(design: Design, section: Section, name: str, numbers: Mapping[str, float]) -> bool:
+def _passes_in_chain(design: Design, section: Section, name: str, numbers: Mapping[str, float]) -> bool:
     """Whether the verdict passes in the chapters of the section with these numbers, divided as it asks for."""
     typed = next(candidate for candidate in design.sections if candidate.key == section.key)
     changed_design, changed = with_numbers(design, typed, numbers)

@@ -118,13 +118,13 @@ class Grid:
 
         What is written has the ``mark`` as its comment.
         """
-        return changed_text(self._text, self._place, {**self.changes(number), **self._dated(dates)}, mark)
+        return changed_text(self._text, self._place, {**self.changes(number), **self._changed_dates(dates)}, mark)
 
     def run_text(self, number: int, dates: Sequence[float] = ()) -> str:
         """The same without the tables that no chapter reads: large ones take longer to read than to calculate."""
-        return changed_text(self._bare, self._place, {**self.changes(number), **self._dated(dates)})
+        return changed_text(self._bare, self._place, {**self.changes(number), **self._changed_dates(dates)})
 
-    def _dated(self, dates: Sequence[float]) -> dict[Path, Any]:
+    def _changed_dates(self, dates: Sequence[float]) -> dict[Path, Any]:
         """The dates that differ from those typed."""
         if not dates:
             return {}

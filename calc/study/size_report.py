@@ -78,11 +78,11 @@ def _doubt(search: Search) -> str:
 
 
 def _proof(search: Search) -> str:
-    said, numbers = _proof_alone(search), ", ".join(map(str, _numbered(search).values()))
+    said, numbers = _proof_alone(search), ", ".join(map(str, _limitation_numbers(search).values()))
     return say("as-far-as", said=said, numbers=numbers) if numbers else said
 
 
-def _numbered(search: Search) -> dict[str, int]:
+def _limitation_numbers(search: Search) -> dict[str, int]:
     """The limitations that can turn a pass of the designs."""
     return limitation_numbers(limit for design in search.best for limit in design.outcome.turned)
 
@@ -127,7 +127,7 @@ def limit_words(search: Search, *, whole: bool = True) -> Iterator[str]:
 
     Numbers in the text are those of the first of the designs; not `whole` are the first words of it.
     """
-    numbers, stands = _numbered(search), dict[str, dict[int, tuple[str, list[str]]]]()
+    numbers, stands = _limitation_numbers(search), dict[str, dict[int, tuple[str, list[str]]]]()
     for number, design in enumerate(search.best, start=1):
         for limit, verdicts in design.outcome.turned.items():
             text, titles = stands.setdefault(limit.key, {}).setdefault(
@@ -184,7 +184,7 @@ def table_rows(search: Search) -> Iterator[list[str]]:
 
 def page_table(search: Search) -> tuple[list[str], list[list[str]]]:
     """Head and rows of the table of pages, where the limitations that can turn a design stand beside it."""
-    turned = [numbers_of(design.outcome.turned, _numbered(search)) for design in search.best]
+    turned = [numbers_of(design.outcome.turned, _limitation_numbers(search)) for design in search.best]
     head, rows = table_head(search.grid), list(table_rows(search))
     if not any(turned):
         return head, rows
@@ -246,7 +246,7 @@ def search_record(search: Search, written: str | None) -> dict[str, Any]:
         "runs": search.runs,
         "failed": dict(search.failed),
         "proven": search.proven,
-        "proven_unless": [*_numbered(search)],
+        "proven_unless": [*_limitation_numbers(search)],
         "not_asked": {"may_be_better": search.better_left, "not_better": search.not_better},
         "unchanged": dict(search.unchanged),
         "designs": [_design_record(search, number, design) for number, design in enumerate(search.best, start=1)],

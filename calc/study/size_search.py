@@ -129,7 +129,7 @@ def search(
         left = screening.ask(screening.apart, whole=False)
         tell(f"earliest dates of {len(left)} candidates")
         _date(result, left, values)
-    order = _ordered(screening.apart, values, result.leading)
+    order = _in_order(screening.apart, values, result.leading)
     position, size = 0, FIRST_BLOCK
     while position < len(order) and result.runs < most:
         block = _may_better(result, order[position : position + size], values)
@@ -195,7 +195,7 @@ def _date(result: Search, numbers: Places, values: Floats) -> Places:
     return np.array(kept, dtype=np.intp)
 
 
-def _ordered(numbers: Places, values: Floats, leading: int) -> Places:
+def _in_order(numbers: Places, values: Floats, leading: int) -> Places:
     """By the objective that leads, equal ones by the other, then by their number."""
     chosen = values[numbers]
     others = [k for k in range(chosen.shape[1]) if k != leading]

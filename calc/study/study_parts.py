@@ -69,7 +69,8 @@ class StudyPart:
 def _read_study(file: RecordFile, design: Design) -> StudyPart:
     """The study of a record; `InputErrors` for anything that is no record of this project by this program."""
     record = file.read(_MODELS, design)
-    own = _own_files(design)
+    # The file of results of tests goes with every package.
+    own = {design.results_file.name: design.results_file.content} if design.results_file else {}
     if isinstance(record, SizeRecord):
         _refuse_other_files(file, own, record)
         return StudyPart(file, record.study, {}, lambda _: size_appendix(file, design, record))
@@ -87,11 +88,6 @@ def _read_study(file: RecordFile, design: Design) -> StudyPart:
     return StudyPart(
         file, record.study, {name: content for name, content in beside.items() if name not in own}, lay_out
     )
-
-
-def _own_files(design: Design) -> dict[str, bytes]:
-    """The file of results of tests, which goes with every package."""
-    return {design.results_file.name: design.results_file.content} if design.results_file else {}
 
 
 def _refuse_other_files(file: RecordFile, beside: Mapping[str, bytes], record: StudyRecord) -> None:

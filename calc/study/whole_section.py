@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from calc.chain import CalculationError, Run, SectionRun, finish_run, run_section
-from calc.engine.sheet import Limitation, Sheet, Verdict
+from calc.engine.sheet import Limitation, Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, InputErrors, read_design
 from calc.procedures.known_circles import Failed, Settled, stop_at_failure
@@ -154,11 +154,7 @@ def rated_verdicts(run: Run) -> Iterator[Rated]:
     section = run.sections[0].section.key
     for part, sheet, verdict in run.verdicts():
         if verdict.required:
-            yield _rated(section, part, sheet, verdict)
-
-
-def _rated(section: str, part: SectionRun, sheet: Sheet, verdict: Verdict) -> Rated:
-    head = "" if part.section.key == section else f"{part.section.key}/"
-    ratio = None if verdict.utilisation is None else verdict.utilisation / verdict.limit
-    turned = turning(part.sheets, verdict)
-    return Rated(f"{head}{sheet.key}/{verdict.key}", verdict.title, verdict.state, ratio, verdict.effect, turned)
+            head = "" if part.section.key == section else f"{part.section.key}/"
+            ratio = None if verdict.utilisation is None else verdict.utilisation / verdict.limit
+            yield Rated(f"{head}{sheet.key}/{verdict.key}", verdict.title, verdict.state, ratio, verdict.effect,
+                        turning(part.sheets, verdict))  # fmt: skip

@@ -126,7 +126,7 @@ def test_changed_record_is_found(store: ServerStore) -> None:
 
 def test_two_that_make_the_table_at_once_make_one(store: ServerStore) -> None:
     before = store.entries()
-    store._make()
+    store._create_table()
 
     assert store.entries() == before
 

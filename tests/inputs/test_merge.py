@@ -126,7 +126,7 @@ def test_a_section_gives_its_water_levels_and_submerged_fill(read: Read) -> None
     (section,) = read().sections
 
     assert [(water.name, water.level) for water in section.water] == [("mean", -0.5), ("high", 0.0)]
-    assert section.gamma_fill_submerged == 10.0
+    assert section.embankment.gamma_sub == 10.0
 
 
 def test_answers_to_matters_outside_are_those_given(read: Read) -> None:

@@ -21,7 +21,7 @@ from calc.package.pages import Pages
 from calc.package.references import References, ranges
 from calc.package.rows import Block, Row
 from calc.package.writer import writers
-from tests.packages.columns import wrong_columns
+from tests.packages.columns import lines_of, wrong_columns
 from tests.packages.reading import PrintedRow, html_of, page_texts, printed_rows
 from tests.packages.scenario import alone, write_project
 from tests.packages.text_rows import said, text_rows
@@ -170,13 +170,14 @@ def test_a_fifth_section_stands_in_a_block_of_its_own(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_an_extract_of_chapters_has_their_pages_alone(twins: Twins, tmp_path: Path) -> None:
-    file = write_extract(twins.run, [], tmp_path, chapters=["sleeve", "thrust"])
+    """Every chain written out, as no package has it."""
+    file = write_extract(twins.run, [], tmp_path, full=True, chapters=["sleeve", "thrust"])
     pages = page_texts(file)
     text = " ".join(" ".join(pages).split())
 
-    assert file.name == "package-chapter-5-chapter-9.pdf"
-    assert "Extract: chapters 5, 9. This is not the whole calculation." in text
-    documents = Pages(twins.run, only=["sleeve", "thrust"]).pieces(lambda _text: None)
+    assert file.name == "package-chapter-5-chapter-9-full.pdf"
+    assert "Extract: chapters 5, 9; every chain written out. This is not the whole calculation." in text
+    documents = Pages(twins.run, fold=False, only=["sleeve", "thrust"]).pieces(lambda _text: None)
     wanted, found = text_rows(documents, ["A", "B"]), printed_rows(file, ["A", "B"])
     assert {row.number.partition(".")[0] for row in found} == {"5", "9"}
     assert [said(row) for row in found] == [said(row) for row in wanted]
@@ -217,10 +218,19 @@ def test_an_extract_of_a_section_has_all_its_chapters_and_a_name_of_its_own(
     documents = held_documents(monkeypatch)
     file = write_extract(twins.run, ["B"], tmp_path, full=True)
     shown = {number for document in documents for number in findall(r'id="n(\d+\.\d+)"', document.html)}
+    own = Run(twins.run.design, tuple(part for part in twins.run.sections if part.section.key == "B"))
+    printed = text_rows(documents, ["B"])
+    evaluated = {
+        number
+        for part, sheet, step, number in lines_of(own)
+        if step.formula is not None and step.value.number(part.cases[sheet.key, step.scope]) is not None
+    }
 
     assert [path.name for path in tmp_path.iterdir()] == [file.name] == ["package-B-full.pdf"]
     assert "Extract: section B; every chain written out. This is not the whole calculation." in documents[0].html
     assert shown == {row.number for row in twins.rows()}
+    assert {row.number for row in printed if row.numbers} == evaluated
+    assert wrong_columns(own, printed) == []
 
 
 @pytest.mark.slow

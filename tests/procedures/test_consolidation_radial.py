@@ -9,10 +9,9 @@ from scipy.special import j0, j1, y0, y1
 
 from calc.formulas.consolidation import horizontal_rate
 from calc.procedures.consolidation_radial import RadialModes, drainage_factor, radial_modes
-from calc.procedures.consolidation_response import combined_response, radial_response
+from calc.procedures.consolidation_response import combined_response
 from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow
-from calc.procedures.staged_times import time_of_share
 
 approx = pytest.approx
 N_D = np.array([1.8, 2.3, 3.0, 5.0])
@@ -132,14 +131,6 @@ def test_staged_filling_with_exponentials_agrees_with_the_sum_of_their_courses()
 
     assert found.lag.shape == (2, 3, 41, 2)
     assert found.lag == approx(parts, abs=1e-12)
-
-
-def test_time_of_a_share_with_exponentials_is_where_the_course_says() -> None:
-    modes = radial_modes(c_hs=[0.005, 0.003], d_e=2.0, n_d=2.3, f_tr=[2.0, 6.0])
-    response, once = radial_response(modes), Programme((0.0,), (0.0,))
-    found = time_of_share(once, response, [[0.3, 0.2]], 0.9)
-
-    assert np.diagonal(response.remaining(found)) == approx([0.1, 0.1], abs=1e-8)
 
 
 @pytest.mark.parametrize(

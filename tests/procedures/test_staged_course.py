@@ -155,16 +155,6 @@ def test_undrained_share_comes_with_the_load() -> None:
     assert course.value(share)[..., 3] == approx(course.placed[..., 3])
 
 
-def test_largest_so_far_keeps_what_unloading_takes() -> None:
-    programme, response, final = usual()
-    times = np.array([5000.0, 290.0, 300.0, 600.0])
-    course = follow(programme, response, final, times)
-
-    assert course.largest_so_far()[:, 1] == approx(course.value()[:, 1])
-    assert (course.largest_so_far() >= course.value()).all()
-    assert (course.largest_so_far()[:, 0] >= course.largest_so_far()[:, 3]).all()
-
-
 SURCHARGE = Programme((0.0, 300.0, 400.0, 600.0), (0.0, 300.0, 400.0, 600.0))
 LAW = np.array([[1.0, 1.0], [0.5, 0.5], [0.3, 0.3], [0.8, 1.4]])
 FLOW = radial_response([0.01, 0.001])

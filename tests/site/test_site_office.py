@@ -302,6 +302,33 @@ def test_a_section_that_is_open_shows_its_readings_without_a_range(read: Observa
 
 
 @pytest.mark.slow
+def test_a_section_whose_fill_lies_has_its_own_levels_and_no_next_lift(read: Observation, found: Site) -> None:
+    """Section C: the levels are those of its own triggers, each in the stages for which it is given."""
+    part, page = read.sections[1], site_page(replace(found, readings=read))
+    [shown] = reading_data(read)["sections"][1:]
+    series = {one["name"]: one for one in shown["series"]}
+    assert part.course is not None
+    assert part.section.monitoring is not None
+    calendar, asked = part.course.calendar, part.section.monitoring.triggers
+    names = [stage.name for stage in part.section.stages]
+
+    assert (part.section.key, list(series)) == ("C", ["FILL-C", "SP-C-1", "PP-C-1"])
+    for name, quantity, factor in (("SP-C-1", "settlement", 1000.0), ("PP-C-1", "pore pressure", 1.0)):
+        own = [one for one in asked if one.quantity == quantity]
+        kinds = {"attention": "amber", "stop": "red"}
+        assert own
+        assert [(one["kind"], one["value"]) for one in series[name]["levels"]] == [
+            (kinds[one.kind], pytest.approx(factor * (one.level.value or np.nan))) for one in own]  # fmt: skip
+        for level, trigger in zip(series[name]["levels"], own, strict=True):
+            of = [names.index(trigger.stage)] if trigger.stage else range(len(names))
+            assert [begin for begin, _ in level["spans"]] == pytest.approx([calendar.starts[k] for k in of])
+    assert {name for name, one in series.items() if one["crossed"]} == set()
+    for text in ("Section C, last reading 2025-12-19 (day 200)", "Settlement 117 mm, expected",
+                 "No trigger is crossed.", "All fill lies.", "Section C: All fill lies"):  # fmt: skip
+        assert text in page, text
+
+
+@pytest.mark.slow
 def test_page_prints_triggers_with_what_is_to_be_done(read: Observation, found: Site) -> None:
     page = site_page(replace(found, readings=read))
 

@@ -158,4 +158,4 @@ def test_two_runs_into_one_folder_write_one_after_the_other(tmp_path: Path) -> N
         list(pool.map(lambda files: write_files(files, tmp_path, LIST), runs))
 
     assert len({(tmp_path / name).read_bytes()[:1] for name in ("a.txt", "b.txt")}) == 1
-    assert sorted(whole_files._unchanged(tmp_path, LIST)) == ["a.txt", "b.txt"]
+    assert sorted(whole_files._unchanged_names(tmp_path, LIST)) == ["a.txt", "b.txt"]

@@ -150,7 +150,7 @@ def test_what_was_found_is_printed_before_a_design_beyond_it_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     folder, found = write_grid(tmp_path / "p"), SimpleNamespace(best=[SimpleNamespace(number=0)])
-    monkeypatch.setattr(design_search, "_found", lambda *_: found)
+    monkeypatch.setattr(design_search, "_search", lambda *_: found)
     monkeypatch.setattr(size_report, "search_text", lambda _: "Designs with the least cost")
     result = size(folder, "--choose", 3, "--write", tmp_path / "copy", "--no-pages")
 

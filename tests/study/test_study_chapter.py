@@ -2,10 +2,12 @@
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from io import BytesIO
 from itertools import cycle
 from pathlib import Path
 from shutil import copytree
+from types import SimpleNamespace
 from typing import Any
 
 import pikepdf
@@ -20,7 +22,6 @@ from calc.engine.sheet import Sheet
 from calc.inputs import InputErrors, read_design
 from calc.package import package_pdf
 from calc.package.attached import Document
-from calc.study import study_parts
 from calc.study.study_parts import StudyChapter, read_studies
 from calc.study.study_record import LARGEST, checksum, content_of_record
 from calc.study.vary.read_vary import ReadVary, VaryRecord
@@ -252,12 +253,10 @@ def test_data_that_are_gone_and_a_table_that_is_gone_are_named(made: Studied, tm
         read_studies({"x": made.content}, read_design(tmp_path / "gone"))
 
 
-def test_data_that_are_the_results_of_tests_go_with_every_package_anyway(
-    made: Studied, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(study_parts, "_own_files", lambda _: {"moduli.csv": b""})
+def test_data_that_are_the_results_of_tests_go_with_every_package_anyway(made: Studied) -> None:
+    of_tests = SimpleNamespace(name="moduli.csv", content=b"")
 
-    [part] = read_studies({"x": made.content}, made.design)
+    [part] = read_studies({"x": made.content}, replace(made.design, results_file=of_tests))  # type: ignore[arg-type]
 
     assert part.files == {}
 

@@ -73,9 +73,9 @@ def _values(addendum: Addendum, design: Design, stored: Any, folder: Path) -> An
     latest = addendum.issued_at.date() + dt.timedelta(days=1)
     try:
         values = (
-            _observed(design, files, latest, stored, folder)
+            _readings_again(design, files, latest, stored, folder)
             if addendum.subject == "observed"
-            else _installed(design, files, latest)
+            else _installation_again(design, files, latest)
         )
     except ModuleNotFoundError as error:
         message = "computing an addendum again needs packages that are not installed: pip install 'sandsleeve[site]'"
@@ -83,7 +83,7 @@ def _values(addendum: Addendum, design: Design, stored: Any, folder: Path) -> An
     return placeless(json.loads(json.dumps(values, allow_nan=False)))
 
 
-def _observed(design: Design, files: Sequence[Path], latest: dt.date, stored: Any, folder: Path) -> Any:
+def _readings_again(design: Design, files: Sequence[Path], latest: dt.date, stored: Any, folder: Path) -> Any:
     """The readings on the day of the question that is stored, with the records that are."""
     from calc.site.observed.observed_record import record
     from calc.site.observed.observed_run import observe
@@ -92,18 +92,18 @@ def _observed(design: Design, files: Sequence[Path], latest: dt.date, stored: An
     on = dt.date.fromisoformat(stored["asked_on"]) if stored.get("asked_on") else None
     latest = latest if on is None else on + dt.timedelta(days=1)
     records = [folder / name for name in stored.get("record_files", ())]
-    judged = _judged(design, records, latest, again=False) if records else None
+    judged = _installation(design, records, latest, again=False) if records else None
     return record(observe(design, design.observed, files, design.sections, _silent, slip=True, latest=latest, on=on,
                           records=judged))  # fmt: skip
 
 
-def _installed(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
+def _installation_again(design: Design, files: Sequence[Path], latest: dt.date) -> Any:
     from calc.site.installed.installed_record import record
 
-    return record(_judged(design, files, latest, again=True))
+    return record(_installation(design, files, latest, again=True))
 
 
-def _judged(design: Design, files: Sequence[Path], latest: dt.date, *, again: bool) -> Any:
+def _installation(design: Design, files: Sequence[Path], latest: dt.date, *, again: bool) -> Any:
     from calc.site.installed.installed_run import judge_installed
 
     assert design.plan is not None  # noqa: S101 - it was issued with both tables

@@ -30,8 +30,9 @@ def sign_off_problems(
         before = done.setdefault(sign_off.issue, [])
         # The newest copy begins with the bytes of the others and holds their signatures.
         reads = check if newest[sign_off.issue] == sign_off.sequence else None
+        place = clean(f"record {sign_off.sequence}, sign-off of revision {sign_off.label} by the {sign_off.role}")
         problems += [
-            f"{_place(sign_off)}: {text}" for text in _one(store, issued.get(sign_off.issue), before, sign_off, reads)
+            f"{place}: {text}" for text in _problems(store, issued.get(sign_off.issue), before, sign_off, reads)
         ]
         before.append(sign_off)
     return problems, list(_notes(by_certificate, check is not None, trust))
@@ -45,11 +46,7 @@ def _notes(count: int, checked: bool, trust: str) -> Iterator[str]:
         yield f"{count} signatures are by the certificates of their records; who issued those was not asked (--trust)"
 
 
-def _place(off: SignOff) -> str:
-    return clean(f"record {off.sequence}, sign-off of revision {off.label} by the {off.role}")
-
-
-def _one(
+def _problems(
     store: Store, issue: Issued | None, before: Sequence[SignOff], off: SignOff, check: Check | None
 ) -> Iterator[str]:
     if issue is None:

@@ -63,12 +63,12 @@ def _problems(copy: bytes, done: Sequence[SignOff], roots: Roots) -> Iterator[st
         yield f"it is signed by {', '.join(signature.field_name for signature in signatures) or 'nobody'}"
         return
     for signature, record in zip(signatures, done, strict=True):
-        for text in (*_one(signature, record, record is done[-1], roots), *_container(signature, copy)):
+        for text in (*_validity_problems(signature, record, record is done[-1], roots), *_container(signature, copy)):
             yield f"the signature of the {record.role} {text}"
     yield from _updates(reader, signatures)
 
 
-def _one(signature: EmbeddedPdfSignature, record: SignOff, last: bool, roots: Roots) -> Iterator[str]:
+def _validity_problems(signature: EmbeddedPdfSignature, record: SignOff, last: bool, roots: Roots) -> Iterator[str]:
     certificate = signature.signer_cert
     context = ValidationContext(trust_roots=list(roots) or [certificate], moment=record.signed_at, allow_fetching=False)
     # RFC 5280, 4.2.1.3, from memory: a certificate that names no usage is good for any.

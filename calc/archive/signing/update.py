@@ -36,7 +36,7 @@ class Pdf:
 
     def __post_init__(self) -> None:
         """Read the cross-reference streams, the newest first."""
-        self.start = start = int(_one(rb"startxref\s+(\d{1,10})\s+%%EOF\s*\Z", self.content[-100:]))
+        self.start = start = int(_match(rb"startxref\s+(\d{1,10})\s+%%EOF\s*\Z", self.content[-100:]))
         for _ in range(MOST_SECTIONS):
             head, data = self._stream_at(start)
             self.trailer = self.trailer or head
@@ -50,7 +50,7 @@ class Pdf:
 
     def entry(self, name: bytes) -> bytes:
         """An entry of the trailer, a number of an object or a number."""
-        return _one(rb"/" + name + rb" (\d{1,9})\b", self.trailer)
+        return _match(rb"/" + name + rb" (\d{1,9})\b", self.trailer)
 
     def dictionary(self, number: int) -> bytes:
         """The text of an object, for a stream its dictionary."""
@@ -65,7 +65,7 @@ class Pdf:
         if stream:
             return self._objects(stream)[place], b""
         head, begin = self._head(place)
-        return head, self.content[begin : begin + int(_one(rb"/Length (\d{1,10})\b", head))] if begin else b""
+        return head, self.content[begin : begin + int(_match(rb"/Length (\d{1,10})\b", head))] if begin else b""
 
     def _place(self, number: int) -> tuple[int, int]:
         if number not in self.places:
@@ -83,13 +83,13 @@ class Pdf:
 
     def _stream_at(self, offset: int) -> tuple[bytes, bytes]:
         head, begin = self._head(offset)
-        return head, unpack(head, self.content[begin : begin + int(_one(rb"/Length (\d{1,10})\b", head))])
+        return head, unpack(head, self.content[begin : begin + int(_match(rb"/Length (\d{1,10})\b", head))])
 
     def _section(self, head: bytes, data: bytes) -> None:
-        widths = [int(width) for width in _one(rb"/W \[([\d ]+)\]", head).split()]
+        widths = [int(width) for width in _match(rb"/W \[([\d ]+)\]", head).split()]
         listed = re.search(rb"/Index \[([\d ]+)\]", head)
         numbers = [
-            int(number) for number in (listed[1] if listed else b"0 " + _one(rb"/Size (\d{1,9})\b", head)).split()
+            int(number) for number in (listed[1] if listed else b"0 " + _match(rb"/Size (\d{1,9})\b", head)).split()
         ]
         rows = iter(range(0, len(data), sum(widths)))
         for first, count in zip(numbers[::2], numbers[1::2], strict=True):
@@ -101,7 +101,7 @@ class Pdf:
     def _objects(self, number: int) -> list[bytes]:
         if number not in self._unpacked:
             head, data = self._stream_at(self._place(number)[1])
-            first = int(_one(rb"/First (\d{1,9})\b", head))
+            first = int(_match(rb"/First (\d{1,9})\b", head))
             starts = [first + int(offset) for offset in data[:first].split()[1::2]]
             self._unpacked[number] = [
                 data[begin:end].strip() for begin, end in zip(starts, [*starts[1:], len(data)], strict=True)
@@ -117,7 +117,7 @@ def _fields(data: bytes, begin: int, widths: Sequence[int]) -> list[int]:
     return fields
 
 
-def _one(pattern: bytes, text: bytes) -> bytes:
+def _match(pattern: bytes, text: bytes) -> bytes:
     match = re.search(pattern, text)
     if match is None:
         message = "the file is not built as this program builds packages"
@@ -127,7 +127,7 @@ def _one(pattern: bytes, text: bytes) -> bytes:
 
 def object_number(name: bytes, text: bytes) -> int:
     """The number of the object that an entry of a dictionary names, or the first one of its list."""
-    return int(_one(rb"/" + name + rb" (?:\[ ?)?(\d{1,9}) 0 R\b", text))
+    return int(_match(rb"/" + name + rb" (?:\[ ?)?(\d{1,9}) 0 R\b", text))
 
 
 def first_page(pdf: Pdf) -> int:
@@ -145,7 +145,7 @@ def unpack(head: bytes, content: bytes, largest: int = LARGEST_STREAM) -> bytes:
         message = f"a stream of the file cannot be unpacked: {error}"
         raise Unreadable(message) from error
     return (
-        _undo_row_differences(unpacked, int(_one(rb"/Columns (\d{1,4})\b", head)))
+        _undo_row_differences(unpacked, int(_match(rb"/Columns (\d{1,4})\b", head)))
         if b"/Predictor" in head
         else unpacked
     )
@@ -263,7 +263,7 @@ class Update:
         offsets[self._next] = place
         rows = b"".join(b"\1" + offset.to_bytes(5, "big") + b"\0\0" for offset in offsets.values())
         index = b" ".join(b"%d 1" % number for number in offsets)
-        first = _one(rb"/ID \[\s*(\([^()\\]*\)|<[0-9a-fA-F]*>)", self._pdf.trailer)
+        first = _match(rb"/ID \[\s*(\([^()\\]*\)|<[0-9a-fA-F]*>)", self._pdf.trailer)
         second = md5(b"".join(parts), usedforsecurity=False).hexdigest().encode()
         head = b"/Size %d /Root %s 0 R /Info %s 0 R /ID [%s <%s>] /Prev %d /W [1 5 2] /Index [%s] /Length %d" % (
             self._next + 1, self._pdf.entry(b"Root"), self._pdf.entry(b"Info"), first, second,

@@ -82,7 +82,7 @@ class FolderStore:
         for folder in (root, root / INCOMING, root / OBJECTS):
             make_folder(folder)
         if not (root / README).exists():
-            place_new(store._begun(), root / README, EXPLAINED.encode())
+            place_new(store._unfinished_file(), root / README, EXPLAINED.encode())
         make_folder(root / RECORDS)
         store._ensure_index()
         return store
@@ -98,7 +98,7 @@ class FolderStore:
                     raise DamagedArchive(message)
             return digest
         make_folder(target.parent)
-        place_new(self._begun(), target, content)
+        place_new(self._unfinished_file(), target, content)
         return digest
 
     def open(self, digest: str) -> BinaryIO:
@@ -209,12 +209,12 @@ class FolderStore:
                 if path.lstat().st_mtime < time() - DAY:
                     _remove(path)
 
-    def _begun(self) -> Path:
+    def _unfinished_file(self) -> Path:
         return self.root / INCOMING / f"{os.getpid()}-{token_hex(8)}"
 
     def _issue(self, manifest: Record) -> Entry:
         content = manifest_bytes(manifest)
-        begun, target = self._begun(), self.root / RECORDS / folder_name(manifest.sequence)
+        begun, target = self._unfinished_file(), self.root / RECORDS / folder_name(manifest.sequence)
         begun.mkdir()
         with removed_on_error(lambda: _remove(begun)):
             write_new(begun / MANIFEST, content)
@@ -275,7 +275,7 @@ class FolderStore:
     @contextmanager
     def new_index(self, entries: list[Entry]) -> Iterator[Path]:
         """A complete index beside the archive's own, taken away again unless it was given its place."""
-        begun = self._begun()
+        begun = self._unfinished_file()
         try:
             with index.translate_errors(self.root / index.INDEX):
                 index.create(begun, entries)

@@ -61,7 +61,7 @@ class ServerStore:
         """The archive at an address, made if there is none."""
         store = cls(address)
         if not store.is_there():
-            store._make()
+            store._create_table()
         return store
 
     def is_there(self) -> bool:
@@ -149,7 +149,7 @@ class ServerStore:
     def tidy(self) -> None:
         """Nothing unfinished is left in a database; files without a record are named by `strangers`."""
 
-    def _make(self) -> None:
+    def _create_table(self) -> None:
         with self._in_words(), self._engine.connect() as connection, _transaction(connection, MAKING[self._dialect]):
             if not inspect(connection).has_table(TABLE):
                 for statement in SCHEMAS[self._dialect]:

@@ -109,45 +109,35 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
     ends, why = list[End](), list[str]()
     transitions = design.alignment.transitions if design.alignment else ()
     for place in ends_of(section.chainage) or ():
-        at_place = [(k, transition) for k, transition in enumerate(transitions) if same(transition.place, place)]
-        if not at_place:
-            why.append(say("no-transition", place=place_text(place)))
-            continue
-        index, transition = at_place[0]
-        if transition.to != SECTION:
-            ends.append(
-                End(
-                    say("to-other", what=transition.name or transition.to, place=place_text(place)),
-                    index,
-                    transition,
-                    None,
-                )
-            )
-            continue
-        other = next(
-            (
-                other
-                for other in design.stated
-                if other.key != section.of and any(same(place, end) for end in ends_of(other.chainage) or ())
-            ),
-            None,
-        )
-        if other is None or f"{other.key}/consolidation" not in done:
-            why.append(say("not-run", place=place_text(place)))
-            continue
-        # Along a crest edge the same edge of the other section follows, or its level ground.
-        ending = section.position.ending if section.position else ""
-        other = next(
-            (candidate for candidate in design.sections if ending and candidate.key == other.key + ending), other
-        )
-        head = f"{other.key}/"
-        theirs = {key.removeprefix(head): their_sheet for key, their_sheet in done.items() if key.startswith(head)}
-        sheet, lacking = settlements(design, other, theirs)
-        if lacking:
-            why.append(say("lacking", key=other.key, why=lacking))
+        at = place_text(place)
+        index, transition = next((each for each in enumerate(transitions) if same(each[1].place, place)), (0, None))
+        if transition is None:
+            why.append(say("no-transition", place=at))
+        elif transition.to != SECTION:
+            ends.append(End(say("to-other", what=transition.name or transition.to, place=at), index, transition, None))
+        elif (other := _next_section(design, section, place, done)) is None:
+            why.append(say("not-run", place=at))
         else:
-            ends.append(End(say("to-section", key=other.key, place=place_text(place)), index, transition, sheet))
+            head = f"{other.key}/"
+            theirs = {key.removeprefix(head): sheet for key, sheet in done.items() if key.startswith(head)}
+            follows, lacking = settlements(design, other, theirs)
+            if lacking:
+                why.append(say("lacking", key=other.key, why=lacking))
+            else:
+                ends.append(End(say("to-section", key=other.key, place=at), index, transition, follows))
     return ends, why
+
+
+def _next_section(design: Design, section: Section, place: float, done: Sheets) -> Section | None:
+    """The section that follows at an end; along a crest edge that edge of it, or its level ground."""
+    ending = section.position.ending if section.position else ""
+    for other in design.stated:
+        if other.key != section.of and any(same(place, end) for end in ends_of(other.chainage) or ()):
+            if f"{other.key}/consolidation" not in done:
+                return None
+            edges = (part for part in design.sections if ending and part.key == other.key + ending)
+            return next(edges, other)
+    return None
 
 
 def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], question: Question) -> Scope:

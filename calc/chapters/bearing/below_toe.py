@@ -41,8 +41,13 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         return
     scope = sheet.scope("below", say("scope-below-title"))
     _common(sheet, scope, design, section, done)
-    spread = _spread(sheet, scope)
-    half = _half_space(sheet, scope)
+    spread = sheet.scope("below_spread", say("scope-below-spread-title"))
+    spread(spread_stress, Dsigma_t=scope["Dsigma_t"], B_t=scope["B_t"], z_b=scope["z_b"])
+    _settle(spread, scope, "s_bS")
+    half = sheet.scope("below_half_space", say("scope-below-half-space-title"))
+    half(strip_angle, B_t=scope["B_t"], z_b=scope["z_b"])
+    half(half_space_stress, Dsigma_t=scope["Dsigma_t"])
+    _settle(half, scope, "s_bH")
     scope.take("s_bS", spread["s_bS"])
     scope.take("s_bH", half["s_bH"])
     scope(larger_settlement_below_toe)
@@ -123,21 +128,6 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]
     scope.given("E_oedb", moduli, ["below"], origin=origins, origin_axis="below")
     scope(depth_below_toe)
-
-
-def _spread(sheet: Sheet, common: Scope) -> Scope:
-    made = sheet.scope("below_spread", say("scope-below-spread-title"))
-    made(spread_stress, Dsigma_t=common["Dsigma_t"], B_t=common["B_t"], z_b=common["z_b"])
-    _settle(made, common, "s_bS")
-    return made
-
-
-def _half_space(sheet: Sheet, common: Scope) -> Scope:
-    made = sheet.scope("below_half_space", say("scope-below-half-space-title"))
-    made(strip_angle, B_t=common["B_t"], z_b=common["z_b"])
-    made(half_space_stress, Dsigma_t=common["Dsigma_t"])
-    _settle(made, common, "s_bH")
-    return made
 
 
 def _settle(made: Scope, common: Scope, result: str) -> None:

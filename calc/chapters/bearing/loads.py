@@ -91,10 +91,10 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.take("p_M", _makeup(tension), note=say("take-p-m-note"))
     ratios(sheet, section, done)
     _plant(sheet, section)
-    _placing(sheet, section, done)
+    _degree_while_placing(sheet, section, done)
 
 
-def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+def _degree_while_placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Degree of consolidation under a lift itself by the time it lies; none without the chapter on consolidation."""
     time = done["consolidation"]
     if "transfer" not in time.scopes or "f_ch" not in time.values:

@@ -46,7 +46,9 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         shaft_and_toe(sheet, design, section, done)
     missing = missing_strength(section)
     if section.zone is not None:
-        _between_columns_of_zone(sheet, design, section, done, missing)
+        if not missing:  # as if its grid were everywhere; the wedge and the edges are the section's
+            ground(sheet, design, section, done)
+            sheet.kept["left"] = between_columns(sheet, section, done)
     elif missing:
         for key, title in OPEN:
             sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
@@ -67,16 +69,6 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     settlement_life(sheet, design, section, done)
     light_zones(sheet, section, done)
     return sheet
-
-
-def _between_columns_of_zone(
-    sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], missing: str
-) -> None:  # fmt: skip
-    """The soil alone with the grid of a zone as if it were everywhere; the wedge and the edges are the section's."""
-    if missing:
-        return
-    ground(sheet, design, section, done)
-    sheet.kept["left"] = between_columns(sheet, section, done)
 
 
 def _left_open(

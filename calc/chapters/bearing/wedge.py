@@ -300,12 +300,12 @@ def thickness_of_least_resistance(*values: Value, resistance: Callable[..., Floa
     least = np.empty(mask.size)
     for start in range(0, mask.size, BLOCK):
         *block, deepest = (lane[start : start + BLOCK] for lane in lanes)
-        least[start : start + BLOCK] = critical_thickness(partial(_resisting, resistance, block), deepest)[0]
+        least[start : start + BLOCK] = critical_thickness(partial(_resistance_at, resistance, block), deepest)[0]
     reason = next((value.reason for value in values if value.lacks), "")
     return Value("D_sq", least.reshape(shape), axes, mask=mask if mask.any() else None, reason=reason)
 
 
-def _resisting(resistance: Callable[..., Floats], values: Sequence[Floats], tried: Floats) -> Floats:
+def _resistance_at(resistance: Callable[..., Floats], values: Sequence[Floats], tried: Floats) -> Floats:
     return resistance(tried, *values)
 
 
@@ -344,7 +344,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     names = [symbols.get(name, name) for name in WEDGE]
     names += [grids.base, grids.stress_below] if grids.several else []
     _critical(scope, names, with_columns)
-    _soil(scope)
+    _strength_of_block(scope)
     shear_of_columns(scope, grids)
     scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
@@ -362,7 +362,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     return scope
 
 
-def _soil(scope: Scope) -> None:
+def _strength_of_block(scope: Scope) -> None:
     scope(sq.mean_block_strength, c_um="c_umi", c_u0="c_u0i", rho_u="rho_ud")
     scope(sq.mean_block_strength, c_um="c_umx", c_u0="c_u0e", rho_u="rho_ud")
     scope(sq.base_strength, c_ub="c_ubf", c_u0="c_u0f", rho_u="rho_uf")

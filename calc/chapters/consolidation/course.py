@@ -90,12 +90,12 @@ def course(
     law = ground.settled.sum(axis=-1)
     axes = [Axis(name, sheet.axes[name]) for name in ("scenario", "date", "layer")]
     placed = again.reading("s_pc", axes[1:2], lambda soil: soil.settled.sum(axis=-1)[step], placed=True)
-    primary = again.reading("s_pt", axes[:2], partial(_settled, days=dates.days))
+    primary = again.reading("s_pt", axes[:2], partial(_settlement, days=dates.days))
     cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
     scope.reading("s_pc", law[step], ["date"], title=say("reading-s-pc-title"), note=say("reading-s-pc-note"),
                   mask=law[step] <= 0, reason=say("no-settlement"), inputs=[cell.at(stiffness=END)],
                   again=placed)  # fmt: skip
-    scope.reading("s_pt", _settled(ground, days=dates.days), ["scenario", "date"], title=say("primary-settlement"),
+    scope.reading("s_pt", _settlement(ground, days=dates.days), ["scenario", "date"], title=say("primary-settlement"),
                   inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
                   note=say("reading-s-pt-note", method=METHOD), again=primary)  # fmt: skip
     if method is BY_STANDARD:
@@ -114,14 +114,14 @@ def course(
     return scope
 
 
-def _settled(ground: GroundInTime, *, days: Sequence[float], long: bool = False) -> Floats:
+def _settlement(ground: GroundInTime, *, days: Sequence[float], long: bool = False) -> Floats:
     """Primary settlement of the ground by scenario and date, with the sleeve as at the end of the works or later."""
     return ground.settlement_at(days, long=long).total().value()[..., 0]
 
 
 def _settled_late(ground: GroundInTime, *, days: Sequence[float], late: NDArray[np.bool_]) -> Floats:
     """The same with the long-term stiffness at late dates."""
-    return np.where(late, _settled(ground, days=days, long=True), _settled(ground, days=days))
+    return np.where(late, _settlement(ground, days=days, long=True), _settlement(ground, days=days))
 
 
 def rates_of(sheet: Sheet, **case: str) -> list[Value]:

@@ -123,7 +123,7 @@ def transfer(
     governing(cc.yielding_water_volume)
     governing(cc.yielding_pore_pressure_load)
     shared = cell["f_lt"].at(**{**case, "stage": list(steps)}).largest("layer") if section.columns.floating else None
-    _yielding(governing, shared)
+    _yielding_column(governing, shared)
     governing.take("Dsigma_0", at_labels(cell["Dsigma_0"], **case))
     if shared is None:
         governing(cc.yielding_start_pressure)
@@ -142,7 +142,7 @@ def transfer(
     return governing
 
 
-def _yielding(scope: Scope, shared: Value | None) -> None:
+def _yielding_column(scope: Scope, shared: Value | None) -> None:
     """``shared`` is the share of the sublayer within the sharing length of floating columns, largest of the steps."""
     scope(cc.yielding_modulus)
     scope(cc.yielding_compressibility)
@@ -165,7 +165,7 @@ def _slack(
     for name in ("a_E", "K_ac", "lambda_s", "D_rs", "r_c", "k_psi", "E_oed", "b_1p", "b_2p"):
         scope.take(name, governing[name])
     scope.given("J", 0.0, origin=Origin("project rule", text=say("rule-2")))
-    _yielding(scope, shared)
+    _yielding_column(scope, shared)
     sheet.limitation("slack-in-time", say("limitation-slack-in-time"))
 
 

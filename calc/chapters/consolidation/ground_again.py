@@ -48,21 +48,21 @@ class GroundAgain:
     def _values(self, *values: Value, name: str, axes: tuple[Axis, ...], placed: bool) -> Value:
         samples = tuple(axis for axis in union_axes(values) if axis.name == "sample")
         self._asked.add(name)
-        array = self._all(values, samples, name)[name]
+        array = self._all_readings(values, samples, name)[name]
         array = array if samples else array[0]
         mask = array <= 0 if placed and (array <= 0).any() else None
         return Value(name, array, (*samples, *axes), mask=mask)
 
-    def _all(self, values: Sequence[Value], samples: tuple[Axis, ...], name: str) -> dict[str, Floats]:
+    def _all_readings(self, values: Sequence[Value], samples: tuple[Axis, ...], name: str) -> dict[str, Floats]:
         """All readings asked so far for the same samples; kept, because each reading asks for them."""
         key = hash(tuple(value.array.tobytes() for value in values))
         if self._known is None or self._known[0] != key or name not in self._known[1]:
             count = len(samples[0].labels) if samples else 1
-            rows = [self._of_one([row_of(value, k) for value in values]) for k in range(count)]
+            rows = [self._readings_of_sample([row_of(value, k) for value in values]) for k in range(count)]
             self._known = key, {asked: np.stack([row[asked] for row in rows]) for asked in rows[0]}
         return self._known[1]
 
-    def _of_one(self, values: Sequence[Value]) -> dict[str, Floats]:
+    def _readings_of_sample(self, values: Sequence[Value]) -> dict[str, Floats]:
         others = dict(zip(self._used, values, strict=True))
         ground = self._make(OtherSheets(self._done, {}, others))
         # Where the design run has no slack sleeve it has no response for the columns without one either.

@@ -108,7 +108,7 @@ def _figure(design: Design, section: Section, ground: GroundInTime, sheet: Sheet
         Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
         for k, words in enumerate(SCENARIOS)
     )
-    filled = _filling(section, last)
+    filled = _fill_curve(section, last)
     handed = 1000 * float(settled[0][times <= until][-1])
     levels = _limits(design, handed)
     tracks = (
@@ -138,7 +138,7 @@ def settled_at(sheet: Sheet, times: NDArray[np.float64]) -> NDArray[np.float64]:
     return settled + ground.secondary_at(times).sum(axis=-1) if "secondary" in sheet.scopes else settled
 
 
-def _filling(section: Section, last: float) -> Curve:
+def _fill_curve(section: Section, last: float) -> Curve:
     """Height of fill over time, platform included where it is part of the load."""
     platform = section.platform.thickness if section.platform is not None and section.platform.role == "load" else 0.0
     points: list[tuple[float, float]] = [(0.0, 0.0)]

@@ -100,7 +100,7 @@ def _ratio_in_time(sheet: Sheet, section: Section, shared: Frame, again: GroundA
                   title=say("reading-n-cb-title"), note=say("reading-n-cb-note"), moves=("stage",),
                   again=before)  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
-    drained = partial(_drained, starts=starts_of(section))
+    drained = partial(_degrees_before, starts=starts_of(section))
     scope.reading("U_p", drained(again.ground), ["stage", "scenario", "layer"],
                   inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"), moves=("stage",),
                   title=say("reading-u-p-title"), again=again.reading("U_p", axes, drained))  # fmt: skip
@@ -113,7 +113,7 @@ def _ratio_in_time(sheet: Sheet, section: Section, shared: Frame, again: GroundA
     return scope
 
 
-def _drained(ground: GroundInTime, *, starts: list[float]) -> Floats:
+def _degrees_before(ground: GroundInTime, *, starts: list[float]) -> Floats:
     """Degree of consolidation by the start of every stage, shape (stages, scenarios, layers)."""
     return ground.drained_at(starts).transpose(1, 0, 2)
 

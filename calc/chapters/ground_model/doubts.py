@@ -115,7 +115,7 @@ def _fresh(chosen: Chosen, **changed: object) -> tuple[Chosen, Scope]:
     return copy, sheet.scope(copy.key, copy.title)
 
 
-def _again(chosen: Chosen, **changed: object) -> Numbers | None:
+def _estimate_with(chosen: Chosen, **changed: object) -> Numbers | None:
     """The estimate with something changed: over the readings or one number; None where there is none."""
     copy, scope = _fresh(chosen, **changed)
     return scope[copy.estimate].array if give_corrected(copy, scope) and estimate(copy, scope) else None
@@ -166,7 +166,7 @@ def _variation(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     if known is None or measured <= known.value:
         return
     if measured > LARGEST_VARIATION:  # then by logarithms, as without a known variation
-        estimates = _again(chosen, value=chosen.value.model_copy(update={"V": None}))
+        estimates = _estimate_with(chosen, value=chosen.value.model_copy(update={"V": None}))
     else:
         step = lower_estimate if chosen.high_is_unsafe else upper_estimate
         estimates = step(**{name: scope[name].array for name in ("x_av", "k_n", "s_x")})
@@ -186,7 +186,7 @@ def _exponent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     tested = [stress for reading in chosen.readings for step in reading.increments for stress in step.stress]
     for stress in chosen.stresses or (min(tested), max(tested)):
         used = oedometer_modulus(E_ref=layer.E_oed_ref, p_m=stress, p_ref=layer.p_ref, m=layer.m)
-        estimates = _again(chosen, layer=layer.model_copy(update={"p_ref": stress}))
+        estimates = _estimate_with(chosen, layer=layer.model_copy(update={"p_ref": stress}))
         ratios[stress] = inf if estimates is None else _worst(chosen, used, estimates)
     at = max(ratios, key=lambda stress: ratios[stress])
     if ratios[at] > 1:
@@ -220,9 +220,9 @@ def _readings_left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     middle = scope["a_z"].array + scope["b_z"].array * depths if chosen.deviation == "s_e" else scope["x_av"].array
     worse = other["x_r"].array < middle if chosen.high_is_unsafe else other["x_r"].array > middle
     more = (*chosen.readings, *(reading for reading, bad in zip(out, worse, strict=True) if bad))
-    again = _again(chosen, readings=more)
+    again = _estimate_with(chosen, readings=more)
     if again is None:
-        again = _again(chosen, readings=more, value=value.model_copy(update={"estimate": MEAN}))
+        again = _estimate_with(chosen, readings=more, value=value.model_copy(update={"estimate": MEAN}))
     used = _used_at(chosen, scope, np.asarray([reading.first.depth for reading in more]))
     worst = inf if again is None else _worst(chosen, used, again)
     text = say(

@@ -90,9 +90,11 @@ def free_membrane(sheet: Sheet, section: Section) -> None:
 
 def largest_free_tension(sheet: Sheet, section: Section) -> None:
     """Tension at full arching for the shape asked for, else the largest."""
+    shapes = shapes_used(section)
+    shape_words = shapes[0].title if len(shapes) == 1 else say("shape-words")
     for words, tag in reinforced_directions(section):
-        values = [sheet.scopes[f"free_{shape.key}"][f"T_m{tag}"] for shape in shapes_used(section)]
-        title = say("largest-free-tension-title", words=words, shape_words=_shape_words(section))
+        values = [sheet.scopes[f"free_{shape.key}"][f"T_m{tag}"] for shape in shapes]
+        title = say("largest-free-tension-title", words=words, shape_words=shape_words)
         scope = edge_scope(sheet)
         scope.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL,
                       by=largest_with_first)  # fmt: skip
@@ -114,11 +116,6 @@ def larger_edge(sheet: Sheet, name: str, title: str) -> None:
     ends = [both.at(position=edge) for edge in EDGES]
     sheet.largest(name, ends, title=say("larger-edge-title", title=title), reason=both.reason,
                   mask=~(ends[0].valid | ends[1].valid))  # fmt: skip
-
-
-def _shape_words(section: Section) -> str:
-    used = shapes_used(section)
-    return used[0].title if len(used) == 1 else say("shape-words")
 
 
 def supported_membrane(sheet: Sheet, section: Section) -> None:

@@ -77,13 +77,13 @@ def _body(spacing: float, width: float) -> Iterator[Item]:
     for side in (-1, 1):
         middle = side * spacing / 2
         yield Polygon(box(middle - half, middle + half, 0.0, deep), "column")
-    yield Line(tuple(_hanging(spacing, width)), "reinforcement")
+    yield Line(tuple(_sagging_line(spacing, width)), "reinforcement")
     yield Dimension(-spacing / 2, deep, spacing / 2, deep, symbol_text("s_q"), -4.0)
     yield Dimension(spacing / 2 - half, deep, spacing / 2 + half, deep, symbol_text("a_q"), -10.0)
     yield Dimension(-spacing / 2 + half, deep, spacing / 2 - half, deep, symbol_text("L_m"), -10.0)
 
 
-def _hanging(spacing: float, width: float) -> Iterator[tuple[float, float]]:
+def _sagging_line(spacing: float, width: float) -> Iterator[tuple[float, float]]:
     span = spacing - width
     yield -spacing / 2 - width / 2, 0.0
     for k in range(21):

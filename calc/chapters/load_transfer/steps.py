@@ -73,7 +73,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _surface(sheet, design, section, done, scopes)
     limits_of_use(sheet, section)
     _lead_edge(sheet, section)
-    _placing(sheet, section, done)
+    _limits_of_place(sheet, section, done)
     return sheet
 
 
@@ -160,7 +160,7 @@ def _lead_edge(sheet: Sheet, section: Section) -> None:
         sheet.leads[name] = {**sheet.leads.get(name, {}), **lead}
 
 
-def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+def _limits_of_place(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Reinforcement lies at or little above the heads, in both directions."""
     directions = reinforced_directions(section)
     if len(directions) == 1:

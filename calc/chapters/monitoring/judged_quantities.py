@@ -30,7 +30,7 @@ say = words_of(__name__)
 DAY = 1.0
 
 
-def _no_value(_of: Bounds, _one: Trigger) -> Bound:
+def _no_value(_of: Bounds, _trigger: Trigger) -> Bound:
     return Bound(None, say("no-value"))
 
 
@@ -71,7 +71,7 @@ class Quantity:
         return replace(expected, values=ends)
 
 
-def _reading(values_at: Callable[[Bounds, Floats], Floats], symbol: str) -> Callable[[Bounds, Trigger], Expected]:
+def _expectation(values_at: Callable[[Bounds, Floats], Floats], symbol: str) -> Callable[[Bounds, Trigger], Expected]:
     """What is expected over the time of a trigger, by the step that has it over all dates."""
     return lambda of, trigger: Expected(values_at(of, of.times(trigger)), of.steps("expected", symbol))
 
@@ -111,7 +111,7 @@ def _rate(of: Bounds, trigger: Trigger) -> Expected:
     return Expected(np.asarray(values), of.steps("rates", "v_ob"))
 
 
-def _residual(of: Bounds, _one: Trigger) -> Expected:
+def _residual(of: Bounds, _trigger: Trigger) -> Expected:
     """As bearing has it with the ground below the toes, or consolidation for the soft ground alone."""
     whole = of.done["bearing"].scopes.get("rest")
     settlement = of.done["consolidation"].scopes["residual"]["s_resL"] if whole is None else whole["s_resb"]
@@ -305,21 +305,21 @@ def _quantity(
 
 
 _ALL = (
-    _quantity("settlement", _reading(lambda of, days: of.known.settlement_at(days), "s_ob"),
+    _quantity("settlement", _expectation(lambda of, days: of.known.settlement_at(days), "s_ob"),
             _settlement_left, say("settlement-left")),
     _quantity("settlement rate", _rate),
-    _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
+    _quantity("residual settlement", _residual, lambda of, _trigger: of.limit("settlement_residual"),
             say("settlement-residual")),
     _quantity("pore pressure", lambda of, trigger: Expected(pressure_read(of, trigger), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),
-    _quantity("degree of consolidation", _reading(lambda of, days: of.known.degree_at(days), "U_ob"),
+    _quantity("degree of consolidation", _expectation(lambda of, days: of.known.degree_at(days), "U_ob"),
             _degree_asked, say("degree-asked")),
-    _quantity("ring strain", _reading(lambda of, days: of.known.strain_at(days), "eps_ob"),
+    _quantity("ring strain", _expectation(lambda of, days: of.known.strain_at(days), "eps_ob"),
             _bearable_strain, say("bearable-strain")),
-    _quantity("ring tension", _reading(lambda of, days: of.known.ground.tension_at(days), "F_ob"),
+    _quantity("ring tension", _expectation(lambda of, days: of.known.ground.tension_at(days), "F_ob"),
             _bearable_tension, say("bearable-tension")),
-    _quantity("pressure on soil", _reading(_soil_at, "sigma_sob"), _soil_share, say("soil-share"), "sigma_slt"),
-    _quantity("pressure on columns", _reading(_column_at, "sigma_cob"), arching="sigma_clt"),
+    _quantity("pressure on soil", _expectation(_soil_at, "sigma_sob"), _soil_share, say("soil-share"), "sigma_slt"),
+    _quantity("pressure on columns", _expectation(_column_at, "sigma_cob"), arching="sigma_clt"),
     _quantity("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
     _quantity("undrained strength", _strength, _strength_credited, say("strength-credited")),
     _quantity("groundwater", lambda of, _trigger: _at_rest(of, of.water),

@@ -109,18 +109,14 @@ def coverage(sheet: Sheet, relied: Sequence[Relied], monitoring: Monitoring) -> 
     for assumption in relied:
         place = say("at-stage", stage=assumption.stage) if assumption.stage else ""
         if not instruments_of(assumption, monitoring):
-            missing.append(f"{assumption.what}{place}: {_fields(assumption)}")
+            needed = AND.join(f'"{name}"' for name in QUANTITIES[assumption.quantity].read_by)
+            missing.append(f"{assumption.what}{place}: {say('instrument-for', needed=needed)}")
         if not triggers_of(assumption, monitoring.triggers):
             missing.append(say("coverage-missing", what=assumption.what, place=place, quantity=assumption.quantity))
     if missing:
         sheet.not_verified("monitoring_coverage", COVERAGE, say("coverage-why", missing="; ".join(missing)))
     else:
         sheet.settled("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why-2"))
-
-
-def _fields(relied: Relied) -> str:
-    needed = AND.join(f'"{name}"' for name in QUANTITIES[relied.quantity].read_by)
-    return say("instrument-for", needed=needed)
 
 
 def instruments_of(relied: Relied, monitoring: Monitoring) -> str:

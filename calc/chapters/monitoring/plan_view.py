@@ -32,7 +32,7 @@ def plan_view(section: Section, at: Profile) -> Scene | None:
     edges = [at.left_toe, at.right_toe, *(offset for _, offset in names)]
     low, high = min(edges), max(edges)
     scale = LONG / (ends[1] - ends[0]), HIGH / (high - low)
-    items = (*_ground(at, ends), *_words(names, ends, (low, high)), *_named(names, scale))
+    items = (*_ground(at, ends), *_words(names, ends, (low, high)), *_places_with_names(names, scale))
     drawn = list(dict.fromkeys(name for own in names.values() for name in own))
     others = [instrument.name for instrument in given if instrument.name not in drawn]
     note = say("note") + (say("left-out", names=", ".join(others)) if others else "")
@@ -82,7 +82,7 @@ def _words(
             free = chainage + room
 
 
-def _named(names: dict[tuple[float, float], list[str]], scale: tuple[float, float]) -> Iterator[Item]:
+def _places_with_names(names: dict[tuple[float, float], list[str]], scale: tuple[float, float]) -> Iterator[Item]:
     """A mark at every place and its names beside it, moved apart where they would lie on each other."""
     along, across = scale
     free = float("-inf")  # the chainage up to which names reach

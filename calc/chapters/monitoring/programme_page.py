@@ -29,8 +29,8 @@ def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Tabl
         [
             label, number_text(start, 0), number_text(end, 0),
             value_text(scope["Dsigma_0"], {"stage": label}), *_in_time(consolidation, label),
-            _least(scope, "c_ust", label), _of(consolidation.scopes.get("gain"), "Dc_us", label),
-            _of(scope, "F_od", label),
+            _least(scope, "c_ust", label), _value_cell(consolidation.scopes.get("gain"), "Dc_us", label),
+            _value_cell(scope, "F_od", label),
         ]
         for label, start, end in zip(shared.loaded_stages, *ends_of(done), strict=True)
     ]  # fmt: skip
@@ -41,7 +41,7 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
     """Degree at the start, settlement and largest ring tension at the end of a stage."""
     if "course" not in consolidation.scopes:
         return [NONE] * 3
-    degree = _of(consolidation.scopes["degree"], "U_st", label)
+    degree = _value_cell(consolidation.scopes["degree"], "U_st", label)
     settled = consolidation.scopes["course"]["s_t"]
     # A state that passes at once, without load of its own, has no end beside its start.
     known = [date for date in (f"end of {label}", f"start of {label}") if date in settled.labels("date")]
@@ -52,7 +52,7 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
     return [degree, value_text(settled, case), value_text(tension, {})]
 
 
-def _of(scope: Scope | None, name: str, label: str) -> str:
+def _value_cell(scope: Scope | None, name: str, label: str) -> str:
     case = {"stage": label, "scenario": AS_GIVEN}
     if scope is None or name not in scope or scope[name].number(case) is None:
         return NONE

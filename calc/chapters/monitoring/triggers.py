@@ -152,14 +152,14 @@ def _record(of: Bounds, quantity: Quantity, judgements: list[Judged]) -> list[Ju
     if any(clear is not None for clear in clears):
         note = say("record-note", words="smallest" if quantity.of.falls else "largest")
         note += say("record-note-2")
-        value = _reading(
+        value = _record_by_trigger(
             scope, f"{key}_E", clears, say("record-value"), note, [judgement.expected for judgement in judgements]
         )
         judgements = _compare_with_expected(sheet, quantity, (level, value), judgements)
     holds = [judgement.bound.value for judgement in judgements]
     if any(hold is not None for hold in holds):
         rests = [judgement.bound for judgement in judgements]
-        value = _reading(scope, f"{key}_D", holds, say("record-value-2"), quantity.words, rests)
+        value = _record_by_trigger(scope, f"{key}_D", holds, say("record-value-2"), quantity.words, rests)
         judgements = _compare_with_design(sheet, quantity, (level, value), judgements)
     return judgements
 
@@ -193,7 +193,7 @@ def _levels(of: Bounds, scope: Scope, quantity: Quantity, judgements: Sequence[J
     return scope(water_above_toes, h_wlv=f"{key}_T")
 
 
-def _reading(
+def _record_by_trigger(
     scope: Scope, name: str, values: Sequence[float | None], title: str, note: str, rests: Sequence[Expected | Bound]
 ) -> Value:  # fmt: skip
     mask = np.array([value is None for value in values])

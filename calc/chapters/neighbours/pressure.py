@@ -10,7 +10,7 @@ from calc.engine.sheet.values import Array, Mask
 from calc.engine.words import words_of
 from calc.formulas import pile_pressure as pp
 from calc.inputs import Section
-from calc.inputs.tables.neighbours import Neighbour, Neighbours, PileMethods, Surcharge
+from calc.inputs.tables.neighbours import Neighbour, Neighbours, PileMethods
 
 say = words_of(__name__)
 
@@ -123,19 +123,15 @@ def _methods(scope: Scope, section: Section, methods: PileMethods, level: Value)
     beyond, ended = level.array > SCREENED, say("ended", limit=number_text(SCREENED, 2))
     share = methods.surcharge
     if share is not None and share.safety >= share.safety_min:
-        _surcharge(scope, section, share)
+        for name, field in OF_SURCHARGE:
+            given_of_section(scope, name, section, f"neighbours.pile_methods.surcharge.{field}", getattr(share, field))
+        scope(pp.share_of_surcharge)
+        scope(pp.surcharge_on_pile)
         scope(pp.largest_pile_pressure, p_EA=scope["p_EA"].without(beyond, ended))
     else:
         scope(pp.bounding_pile_pressure, p_RH=scope["p_RH"].without(beyond, ended))
     scope(pp.moment_propped)
     scope(pp.moment_with_free_head)
-
-
-def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
-    for name, field in OF_SURCHARGE:
-        given_of_section(scope, name, section, f"neighbours.pile_methods.surcharge.{field}", getattr(share, field))
-    scope(pp.share_of_surcharge)
-    scope(pp.surcharge_on_pile)
 
 
 def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int]) -> None:

@@ -55,13 +55,8 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")
     for row, neighbour in enumerate(beside):
         yield from _neighbour(neighbour, at, toe, sign)
-        yield Dimension(
-            *_in_order(toe, toe + sign * neighbour.distance, low), f"{neighbour.distance:g} m", -3.0 - 4.0 * row
-        )
-
-
-def _in_order(x_1: float, x_2: float, y: float) -> tuple[float, float, float, float]:
-    return min(x_1, x_2), y, max(x_1, x_2), y
+        left, right = sorted((toe, toe + sign * neighbour.distance))
+        yield Dimension(left, low, right, low, f"{neighbour.distance:g} m", -3.0 - 4.0 * row)
 
 
 def _neighbour(neighbour: Neighbour, at: Profile, toe: float, sign: float) -> Iterator[Item]:

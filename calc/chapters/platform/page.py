@@ -31,34 +31,25 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
 
 def _operations(sheet: Sheet, rig: Rig) -> Table:
     """A row for each operation and state of the ground."""
-    columns = [
-        ("", "W_sh"),
-        ("", "L_lo"),
-        ("", "q_lo"),
-        ("", "q_op"),
-        ("", "c_u"),
-        ("", "r_sg"),
-        (say("spread"), "D_spr"),
-    ]
-    geo = [(say("punching"), "D_geo")] if rig.geosynthetic is not None else []
-    columns += [*geo, (say("punching"), "D_pun")]
-    columns += [(say("least"), "D_least"), (say("thickness"), "D_req")]
+    of_scopes = {
+        "": ("W_sh", "L_lo", "q_lo", "q_op", "c_u", "r_sg"),
+        say("spread"): ("D_spr",),
+        say("punching"): ("D_pun",) if rig.geosynthetic is None else ("D_geo", "D_pun"),
+        say("least"): ("D_least",),
+        say("thickness"): ("D_req",),
+    }
+    columns = [(sheet.scopes[scope] if scope else sheet)[name] for scope, names in of_scopes.items() for name in names]
     head = [TableColumn(words=AXIS_WORDS["operation"]), TableColumn(words=say("relieve")),
             TableColumn(words=AXIS_WORDS["ground"])]  # fmt: skip
-    head += [TableColumn(symbol=name) for _, name in columns]
+    head += [TableColumn(symbol=value.symbol) for value in columns]
     rows = [
         [operation.name, CAN if operation.relieves else CANNOT, ground]
-        + [_cell(sheet, scope, name, {"operation": operation.name, "ground": ground}) for scope, name in columns]
+        + [value_text(value, {"operation": operation.name, "ground": ground}, value.symbol) for value in columns]
         for operation in rig.operations for ground in sheet.axes["ground"]
     ]  # fmt: skip
     note = say("operations-note", machine=rig.machine, sheet=rig.sheet, standing=f"{PUBLISHED.bare_standing:.1f}",
                extracting=f"{PUBLISHED.bare_extracting:.1f}")  # fmt: skip
     return Table("platform-operations", say("operations"), head, rows, note)
-
-
-def _cell(sheet: Sheet, scope: str, name: str, case: dict[str, str]) -> str:
-    value = sheet.scopes[scope][name] if scope else sheet[name]
-    return value_text(value, case, name)
 
 
 def _rules(sheet: Sheet, rig: Rig) -> Table:

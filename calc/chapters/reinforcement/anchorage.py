@@ -76,7 +76,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, overlap: Overlap, key: 
     filled = scope["H_R"]
     scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
     _unit_weight(scope, filled)
-    scope(anchorage_pressure, gamma_E=_holding(scope))
+    scope(anchorage_pressure, gamma_E=_weight_on_layer(scope))
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", overlap.interaction)
     _factor(scope, section, "f_ms", f"{path}.f_ms", overlap.f_ms)
     _factor(scope, section, "f_pull", f"{path}.f_po", overlap.f_po)
@@ -91,7 +91,7 @@ def _factor(scope: Scope, section: Section, name: str, path: str, factor: Factor
     scope.given(name, factor.value, origin=origin_of(section, f"{path}.value"), note=factor.source)
 
 
-def _holding(scope: Scope, weight: str = "gamma_Ef") -> str:
+def _weight_on_layer(scope: Scope, weight: str = "gamma_Ef") -> str:
     """Symbol of the unit weight that presses on a layer: an earthquake lifts it."""
     if "f_vu" not in scope:
         return weight
@@ -193,7 +193,7 @@ def _cover(scope: Scope, section: Section, member: Member, side: Side, ends: Anc
     for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
         scope(step)
     _unit_weight(scope, scope["h_1"])
-    scope(anchorage_pressure, gamma_E=_holding(scope))
+    scope(anchorage_pressure, gamma_E=_weight_on_layer(scope))
 
 
 def _unit_weight(scope: Scope, cover: Value) -> None:
@@ -251,7 +251,7 @@ def _fold_back(scope: Scope, section: Section, member: Member, ends: Anchorage, 
     weight = "gamma_Ef"
     if "gamma_z" in scope:  # which zones lie over the wrap-back depends on its height: the lightest counts
         weight = scope(favourable_unit_weight, gamma_Ef="gamma_Eu", gamma_E="gamma_Ea").symbol
-    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_holding(scope, weight), h_an="h_u")
+    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_weight_on_layer(scope, weight), h_an="h_u")
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
     return lying
 
@@ -277,7 +277,7 @@ def _doubtful_fold(sheet: Sheet, scope: Scope, section: Section, member: Member,
 
 def _ratio_on_the_layer(scope: Scope) -> float:
     """The utilisation of the anchorage if the wrap-back lay on the layer, largest of all cases."""
-    weight = _holding(scope, "gamma_Eu" if "gamma_Eu" in scope else "gamma_Ef")
+    weight = _weight_on_layer(scope, "gamma_Eu" if "gamma_Eu" in scope else "gamma_Ef")
     scope(anchorage_pressure, sigma_b="sigma_u0", gamma_E=weight, h_an="h_m")
     scope(length_clear_of_fold)
     on_layer = scope(anchorage_on_the_layer)

@@ -15,10 +15,10 @@ say = words_of(__name__)
 def sliding_below(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member) -> None:
     """Verify one layer for each side."""
     for side in sides(section):
-        _of_side(sheet, section, done, member, side)
+        _sliding_of_side(sheet, section, done, member, side)
 
 
-def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member, side: Side) -> None:
+def _sliding_of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member, side: Side) -> None:
     key = f"sliding_below{member.ending}{side.ending}"
     title = say("of-side-title", side_words=side.words, name=member.layer.name)
     scope = sheet.scope(key, title)

@@ -59,7 +59,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         else:
             why = say("reinforcement-why-2", words=words)
             sheet.not_verified(f"tension_{words}", say("open-tension-title", words=words), why)
-    _ends(sheet, section)
+    _limits(sheet, section)
     return sheet
 
 
@@ -112,7 +112,7 @@ def _demand(
     return scope
 
 
-def _ends(sheet: Sheet, section: Section) -> None:
+def _limits(sheet: Sheet, section: Section) -> None:
     if section.embankment.berms:
         sheet.limitation("reinforcement-berm", say("limitation-reinforcement-berm"), "project rule ◇")
     sheet.limitation("reinforcement-ends", say("limitation-reinforcement-ends"), "project rule ◇")

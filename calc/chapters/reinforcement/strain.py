@@ -22,7 +22,7 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     scope = sheet.scope(f"{words}_strain", say("scope-strain-title", words=words))
     final = frame(design, section).persistent
     if words == "across":
-        _spreading(scope, section, done, final)
+        _service_thrust(scope, section, done, final)
     else:
         scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
     transfer = done["load_transfer"]
@@ -45,7 +45,7 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
                    path="load_transfer.creep_strain")  # fmt: skip
 
 
-def _spreading(scope: Scope, section: Section, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
+def _service_thrust(scope: Scope, section: Section, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
     """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
     thrust, cell = done["thrust"], done["unit_cell"]
     scope.take("H_th", thrust["H_th"].at(stage=final))

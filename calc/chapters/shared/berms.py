@@ -23,7 +23,7 @@ STEPS = {"l": ("l", "2l", "3l", "4l", "5l", "6l"), "r": ("r", "2r", "3r", "4r", 
 def record_berm(scope: Scope, berm_scope: Scope, section: Section, side: str, berm: Berm) -> None:
     """Record a berm, which is there from the end of its stage on, with its area; its places with the other places."""
     end, slope = side[0], f"n_{side[0].upper()}"
-    names = list(_given(berm_scope, section, side, 0))
+    names = list(_give_step(berm_scope, section, side, 0))
     first = [stage.name for stage in section.stages].index(berm.stage)
     there = [0.0, *(float(k >= first) for k in range(len(section.stages)))]
     # The last stage has every berm: where one comes late, its lines would print nothing else than zeros before.
@@ -50,7 +50,7 @@ def record_berm(scope: Scope, berm_scope: Scope, section: Section, side: str, be
         so_far = whole
 
 
-def _given(berm_scope: Scope, section: Section, side: str, place: int) -> Iterator[str]:
+def _give_step(berm_scope: Scope, section: Section, side: str, place: int) -> Iterator[str]:
     """Give height, width and slope of a step, one symbol after the other."""
     step, path = section.embankment.berms[side].steps[place], section.embankment.path_of_step(side, place)
     for name, key in zip(OF_A_BERM, ("height", "width", "slope"), strict=True):
@@ -67,7 +67,7 @@ def _lower_step(scope: Scope, berm_scope: Scope, section: Section, side: str, pl
     own = {f"x_t{end}": f"x_u{above}", f"n_{end.upper()}": f"n_B{above}"}
     own |= {f"h_B{end}": f"h_B{at}", f"b_B{end}": f"b_B{at}", f"n_B{end}": f"n_B{at}", f"A_B{end}": f"A_B{at}"}
     own |= {f"x_u{end}": f"x_u{at}", f"x_o{end}": f"x_o{at}", f"x_k{end}": f"x_k{at}", f"z_B{end}": f"z_B{at}"}
-    for name in _given(berm_scope, section, side, place):
+    for name in _give_step(berm_scope, section, side, place):
         scope.take(name, berm_scope[name])
     *places, area = BERM_STEPS[side]
     for where, steps in ((scope, places), (berm_scope, [area])):

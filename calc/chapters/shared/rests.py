@@ -123,14 +123,14 @@ def proven_before(section: Section, stage: str, quantity: str = "") -> str:
     stages = section.stages
     place = [other.name for other in stages].index(stage)
     shaken = stages[place].situation == SEISMIC
-    place = _begun(section, place)
+    place = _static_stage(section, place)
     if stages[place].traffic:
         return next(other.name for other in stages if other.traffic and other.situation != SEISMIC)
     later = quantity == "stress ratio" and not shaken
-    return stages[_begun(section, min(place + later, len(stages) - 1))].name
+    return stages[_static_stage(section, min(place + later, len(stages) - 1))].name
 
 
-def _begun(section: Section, place: int) -> int:
+def _static_stage(section: Section, place: int) -> int:
     """The stage itself, or the next in which no earthquake acts."""
     while section.stages[place].situation == SEISMIC:  # the last stage is never one
         place += 1

@@ -24,10 +24,10 @@ def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
     """
     given = [*enumerate(section.traffic.strip if section.traffic else ())]
     endless, others = ([(k, strip) for k, strip in given if (strip.length is None) is kind] for kind in (True, False))
-    return tuple(sorted((*_joined(endless), *_joined(others)), key=lambda laid: laid[0].position))
+    return tuple(sorted((*_adjoining_as_one(endless), *_adjoining_as_one(others)), key=lambda laid: laid[0].position))
 
 
-def _joined(given: Sequence[tuple[int, Strip]]) -> list[tuple[Strip, tuple[int, ...]]]:
+def _adjoining_as_one(given: Sequence[tuple[int, Strip]]) -> list[tuple[Strip, tuple[int, ...]]]:
     strips: list[tuple[Strip, tuple[int, ...]]] = []
     for k, strip in given:
         if strips and _adjoin(strips[-1][0], strip):

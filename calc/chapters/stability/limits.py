@@ -60,16 +60,8 @@ def limits(sheet: Sheet, section: Section) -> None:
     """State what the model simplifies and how single columns stand in the plane model."""
     table = section.slip
     assert table is not None  # noqa: S101 - asked before
-    sheet.limitation(
-        "slip-model",
-        say("limitation-slip-model"),
-        "project rule ◇",
-    )
-    sheet.limitation(
-        "slip-columns",
-        say("limitation-slip-columns"),
-        "project rule ◇; Chen et al. (2015) ◦",
-    )
+    sheet.limitation("slip-model", say("limitation-slip-model"), "project rule ◇")
+    sheet.limitation("slip-columns", say("limitation-slip-columns"), "project rule ◇; Chen et al. (2015) ◦")
     ties = "given" if any(mat.direction in ACROSS for mat in section.reinforcement) else say("none-given")
     if section.columns.floating is None:
         text = say("rests-on-text", embedment=section.columns.embedment, ties=ties)
@@ -87,15 +79,8 @@ def limits(sheet: Sheet, section: Section) -> None:
             turns=lambda verdict: verdict.key.startswith(heads),
         )  # fmt: skip
     if table.plane_reduction is None:
-        sheet.limitation(
-            "slip-plane",
-            say("limitation-slip-plane"),
-            "Abusharar & Han (2011) ◦",
-        )
-    if table.plane_reduction is not None:
+        sheet.limitation("slip-plane", say("limitation-slip-plane"), "Abusharar & Han (2011) ◦")
+    else:
         value = table.plane_reduction
-        sheet.limitation(
-            "slip-plane",
-            say("limitation-slip-plane-2", value=value.value, source=value.source),
-            "project file",
-        )
+        text = say("limitation-slip-plane-2", value=value.value, source=value.source)
+        sheet.limitation("slip-plane", text, "project file")

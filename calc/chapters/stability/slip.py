@@ -196,7 +196,9 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         _comparisons(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _other(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty)
+        _record_other(
+            scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.relies_on(state, scope, tied=False)], empty
+        )
     stages = searches.stages_evaluated(factor)
     needed, safety = (value.at(stage=stages) for value in (sheet["gamma_Re"], scope["F_Bi"]))
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~safety.valid, EMPTY), resistance=safety)
@@ -220,7 +222,7 @@ class _Settling:
     def known_circles(self) -> None:
         """Try the circles that failed at other designs."""
         circles = tried_circles(self._scope) if self.searches.ends_at_failure else []
-        for way, (v, k) in product(self.searches.ways, np.ndindex(self._needed.shape) if circles else ()):
+        for way, (v, k) in product(self.searches.ways, np.ndindex(self._resistance_factor.shape) if circles else ()):
             case = self.searches.case(v, k, self.state, way=way)
             if case is not None:
                 asked = self.searches.question(case, self.side, "bishop", self.searches.search)
@@ -230,13 +232,13 @@ class _Settling:
 
     def circles_found(self, answer: Found) -> None:
         """The same of what a search has found."""
-        for v, k in np.ndindex(self._needed.shape) if self.searches.ends_at_failure else ():
+        for v, k in np.ndindex(self._resistance_factor.shape) if self.searches.ends_at_failure else ():
             result = answer.results[v][k]
             if result is not None and isinstance(result.surface, Circle):
                 self._end(v, k, result.factor, result.surface)
 
     @property
-    def _needed(self) -> NDArray[np.float64]:
+    def _resistance_factor(self) -> NDArray[np.float64]:
         return self.searches.sheet["gamma_Re"].array
 
     @property
@@ -244,7 +246,7 @@ class _Settling:
         return f"slip{self.state.ending}{self.side.ending}"
 
     def _end(self, v: int, k: int, factor: float, circle: Circle) -> None:
-        needed = float(self._needed[v, k])
+        needed = float(self._resistance_factor[v, k])
         if factor * (1 + SURE) < needed:
             raise Settled(*self.verdict, needed / factor, Failed(self._scope, circle))
 
@@ -320,10 +322,10 @@ def _comparisons(searches: Searches, scope: Scope, side: Side, state: State, bis
         ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
     for name, answers, method, rests in rows:
-        _other(scope, name, answers, method, rests, empty)
+        _record_other(scope, name, answers, method, rests, empty)
 
 
-def _other(
+def _record_other(
     scope: Scope,
     name: str,
     answers: Found,

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
-from itertools import zip_longest
 from typing import Any
 
 import numpy as np
@@ -149,17 +148,18 @@ class Searches:
         """The states that the project asks for."""
         drained = (DRAINED,) if self.slip.drained else ()
         shared = [state for state in (LIFT_CELL, END_CELL) if state.shares[0] in self.sheet.scopes]
-        cell = tuple(state for state in shared if self._any(state))
+        cell = tuple(state for state in shared if self._has_case(state))
         return (LIFT, END, *cell, *drained)
 
-    def _any(self, state: State) -> bool:
+    def _has_case(self, state: State) -> bool:
         """Whether any case belongs to a state."""
         factor_sets = range(len(self.sheet.axes["factor_set"]))
         return any(self.case(v, k, state) for v in factor_sets for k in range(len(self.stages)))
 
     def case(self, factor_set: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
-        filled_stage, label = self.frame.filled[stage], self._label(factor_set, stage)
+        label = {"stage": self.stages[stage], "factor_set": self.sheet.axes["factor_set"][factor_set]}
+        filled_stage = self.frame.filled[stage]
         place = self.place(stage, placing=state.lift)
         if filled_stage is None or not self._belongs(filled_stage, place, label, state):
             return None
@@ -201,9 +201,6 @@ class Searches:
         depth, below, gradient = (self.heads[name].number(label) or 0.0 for name in ("d_B", "d_w", "i_col"))
         top, base, water = min(ground - below, ground), ground - depth, ground - below
         return (base, water + gradient * (top - base)), (top, water)
-
-    def _label(self, factor_set: int, stage: int) -> dict[str, str]:
-        return {"stage": self.stages[stage], "factor_set": self.sheet.axes["factor_set"][factor_set]}
 
     def _belongs(self, stage: Stage, place: Profile, label: dict[str, str], state: State) -> bool:
         """Whether a stage has fill and the state belongs to it."""
@@ -285,25 +282,25 @@ class Searches:
         self, side: Side, state: State, method: Method, way: float, change: Callable[[Case], Case | None],
         at: Found | None, *, near: bool,
     ) -> Found:  # fmt: skip
-        rows: list[list[Asked | None]] = []
-        beside: list[list[list[Asked | None]]] = [[] for _ in range(slopes_of_berms(self.section, side))]
-        for v in range(len(self.sheet.axes["factor_set"])):
-            row: list[Asked | None] = []
-            cases: list[list[Asked | None]] = [[] for _ in beside]
-            for k in range(len(self.stages)):
-                there = self.case(v, k, state, way=way)
-                case = None if there is None else change(there)
-                known = at.results[v][k] if at else None
-                surface = self.search if known is None else known.surface
-                if near and isinstance(surface, Circle):
-                    surface = search_around(self.settings, surface)
-                row.append(None if case is None else self.question(case, side, method, surface))
-                local = [] if case is None or known is not None else self.searches_of_berms(case, side)
-                for own, search in zip_longest(cases, local):
-                    own.append(self.question(case, side, method, search) if case and search else None)
-            rows.append(row)
-            for slope, own in zip(beside, cases, strict=True):
-                slope.append(own)
+        berms = slopes_of_berms(self.section, side)
+
+        def asked_at(factor_set: int, stage: int) -> list[Asked | None]:
+            """The question of a case, and behind it those about the slopes of berms, where anything is searched."""
+            there = self.case(factor_set, stage, state, way=way)
+            case = None if there is None else change(there)
+            if case is None:
+                return [None] * (1 + berms)
+            known = at.results[factor_set][stage] if at else None
+            surface = self.search if known is None else known.surface
+            if near and isinstance(surface, Circle):
+                surface = search_around(self.settings, surface)
+            local = self.searches_of_berms(case, side) if known is None else []
+            asked = [self.question(case, side, method, search) for search in (surface, *local)]
+            return [*asked, *[None] * (1 + berms - len(asked))]
+
+        factor_sets = range(len(self.sheet.axes["factor_set"]))
+        asked = [[asked_at(v, k) for k in range(len(self.stages))] for v in factor_sets]
+        rows, *beside = ([[cell[place] for cell in row] for row in asked] for place in range(1 + berms))
         return self._with_those_beside(over_stages(rows, every=at is None), beside, every=True)
 
     def searches_of_berms(self, case: Case, side: Side) -> list[Search]:

@@ -40,7 +40,7 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     worst = max(states, key=lambda state: state.utilisation)
     scope, case = worst.scope, of.case(worst.scope.name)
     place = _place_of(of, case)
-    result, words = _at(of, worst.answers, case)
+    result, words = _surface_at(of, worst.answers, case)
     of.figures.append(slip_sketch(columns, section, case, scope, result, words))
     if result.contours is not None:
         of.figures.append(contour_sketch(scope, result, result.contours, words))
@@ -61,7 +61,7 @@ def other_circles(
     if within is not None:
         shown.append((within.scope, within.answers, within.case))
     for scope, answers, case in shown:
-        result, words = _at(of, answers, case)
+        result, words = _surface_at(of, answers, case)
         of.figures.append(slip_sketch(columns, section, case, scope, result, words))
 
 
@@ -70,7 +70,7 @@ def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
     return of.sheet.axes["factor_set"].index(case["factor_set"]), of.sheet.axes["stage"].index(case["stage"])
 
 
-def _at(of: Page, answers: Found, case: Mapping[str, str]) -> tuple[Result, str]:
+def _surface_at(of: Page, answers: Found, case: Mapping[str, str]) -> tuple[Result, str]:
     """The surface of a case, and the case in words."""
     factor_set, stage = _place_of(of, case)
     result = answers.results[factor_set][stage]

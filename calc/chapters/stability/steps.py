@@ -60,7 +60,11 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         if section.slip is not None and (section.columns.floating or section.zone.embedment is not None):
             embedment(sheet, section, done)
         return sheet
-    _verdicts(sheet, missing_strength(section))
+    key, title = "stability_inputs", say("verdicts")
+    if missing := missing_strength(section):
+        sheet.not_verified(key, title, say("verdicts-why", missing=missing))
+    else:
+        sheet.settled(key, title, say("settled-verdicts-why"))
     slip(sheet, design, section, done)
     _limits(sheet)
     return sheet
@@ -73,7 +77,10 @@ def shear_parameters(design: Design, section: Section, done: dict[str, Sheet]) -
     sheet(column_stress_share)
     _strength(sheet, design, section, done)
     _strict_split(sheet)
-    _averages(sheet)
+    averaged = sheet.scope("averaged", say("scope-averaged-title"))
+    averaged(averaged_friction_angle, phi_s="phi_sd")
+    averaged(averaged_cohesion, c_s="c_sd")
+    averaged(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
     if not missing_strength(section):
         _undrained_soil(sheet, design, section, done)
     _load_weighting(sheet, done)
@@ -115,13 +122,6 @@ def _strict_split(sheet: Sheet) -> None:
     scope(column_stress, Dsigma_0="Dsigma_G")
     scope(mean_stress)
     scope(split_friction_angle, phi_s="phi_sd")
-
-
-def _averages(sheet: Sheet) -> None:
-    scope = sheet.scope("averaged", say("scope-averaged-title"))
-    scope(averaged_friction_angle, phi_s="phi_sd")
-    scope(averaged_cohesion, c_s="c_sd")
-    scope(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
 
 
 def _undrained_soil(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -187,15 +187,6 @@ def _least_tension(section: Section, tension: Value) -> Value:
         return tension.at(position=SHOULDER)
     places = [SHOULDER, *stretch_labels(section)]
     return tension.at(position=places).smallest("stage", "layer")
-
-
-def _verdicts(sheet: Sheet, missing: str) -> None:
-    key, title = "stability_inputs", say("verdicts")
-    if missing:
-        why = say("verdicts-why", missing=missing)
-        sheet.not_verified(key, title, why)
-    else:
-        sheet.settled(key, title, say("settled-verdicts-why"))
 
 
 def _limits(sheet: Sheet) -> None:

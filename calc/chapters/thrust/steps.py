@@ -51,7 +51,7 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     scopes = [spreading(sheet, section, done, side) for side in sides(section)]
     _hand_over(sheet, scopes)
     for side in sides(section):
-        _sliding(sheet, section, done, side)
+        _sliding_of_side(sheet, section, done, side)
     _limits(sheet, section)
     return sheet
 
@@ -154,7 +154,7 @@ def print_at_largest(scope: Scope, value: Value) -> None:
     scope.sheet.leads[scope.name] = value.case_at(lane)
 
 
-def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
+def _sliding_of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
     if not across:
         why = say("sliding-why")

@@ -33,17 +33,12 @@ def given_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
         sheet.take(name, done["columns"][name])
     for name in FROM_GROUND:
         sheet.take(name, done["ground"][name])
-    _fill(sheet, section)
+    for name, field in (("phi_ck", "phi"), ("psi_c", "psi"), ("E_c", "E"), ("nu_c", "nu")):
+        given_of_section(sheet, name, section, f"columns.fill.{field}", getattr(section.columns.fill, field))
     _loads(sheet, design, section, done)
     _stiffness(sheet, section)
     shaft(sheet, design, section, done)
     return sheet
-
-
-def _fill(sheet: Sheet, section: Section) -> None:
-    fill = section.columns.fill
-    for name, attribute in (("phi_ck", "phi"), ("psi_c", "psi"), ("E_c", "E"), ("nu_c", "nu")):
-        given_of_section(sheet, name, section, f"columns.fill.{attribute}", getattr(fill, attribute))
 
 
 def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:

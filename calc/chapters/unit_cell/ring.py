@@ -44,7 +44,7 @@ def ring(sheet: Sheet, section: Section, shared: Frame, tension: Scope, done: di
     balance(scope, section, AT_POINT)
     _count_below_head(scope, "F_Ri", "F_R", say("ring"))
     _say_head_zone(sheet, scope["F_R"], scope["F_Ri"])
-    sheet.leads["ring"] = {"combination": _governing(scope, section, shared, done["basis"])}
+    sheet.leads["ring"] = {"combination": _governing_combination(scope, section, shared, done["basis"])}
     return scope
 
 
@@ -124,7 +124,7 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
         scope.take("J", sheet["J"].at(stiffness=SHORT), note=say("take-j-note"))
 
 
-def _governing(scope: Scope, section: Section, shared: Frame, basis: Sheet) -> str:
+def _governing_combination(scope: Scope, section: Section, shared: Frame, basis: Sheet) -> str:
     """The combination that gives the design ring tension where the sleeve is utilised most."""
     scratch = Sheet(section=scope.sheet.section, key=scope.sheet.key)
     design = design_tension(scratch, scope, basis)

@@ -152,7 +152,7 @@ def _of_kind(reader: _Reader, kind: Kind) -> Iterator[Item]:
             for heading, name in kind.columns.items()
         }
         of_test = general.get((first.location, *_keys(kind, row)), {})
-        yield [replace(first, values=_known({**values, **of_test}))], _keys(kind, row)
+        yield [replace(first, values=_without_empty({**values, **of_test}))], _keys(kind, row)
 
 
 def _general(reader: _Reader, kind: Kind) -> dict[tuple[str, ...], dict[str, float | None]]:
@@ -187,7 +187,7 @@ def _lacks(reader: _Reader, group: Group, kind: Kind) -> bool:
 def _rows(reader: _Reader, group: Group, kind: Kind) -> Iterator[tuple[int, dict[str, str], Result]]:
     """Rows with their place and depth as results without numbers; those of disturbed specimens are passed over."""
     factors = {heading: reader.factor(group, heading, "depth") for heading in kind.depth if heading in group.headings}
-    disturbed = _disturbed(reader, kind)
+    disturbed = _disturbed_specimens(reader, kind)
     for line, cells in group.rows:
         row = {heading: cell.strip() for heading, cell in cells.items()}
         place = row["LOCA_ID"]
@@ -212,7 +212,7 @@ def _rows(reader: _Reader, group: Group, kind: Kind) -> Iterator[tuple[int, dict
             yield line, row, Result(name, place, sum(known) / len(known), kind.test, "", line, {})
 
 
-def _disturbed(reader: _Reader, kind: Kind) -> set[tuple[str, ...]]:
+def _disturbed_specimens(reader: _Reader, kind: Kind) -> set[tuple[str, ...]]:
     """The specimens that were remoulded, or made in another way: they say nothing of the ground as it lies."""
     if kind.state is None:
         return set()
@@ -230,7 +230,7 @@ def _keys(kind: Kind, row: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(row.get(key, "").strip() for key in kind.keys)
 
 
-def _known(values: Mapping[str, float | None]) -> dict[str, float]:
+def _without_empty(values: Mapping[str, float | None]) -> dict[str, float]:
     return {name: value for name, value in values.items() if value is not None}
 
 
@@ -256,7 +256,7 @@ def _indices(reader: _Reader) -> Iterator[Item]:
         return
     factors = {heading: reader.factor(group, heading, name) for heading, name in columns.items()}
     for line, row, first in _rows(reader, group, INDICES):
-        values = _known({
+        values = _without_empty({
             name: reader.number(line, heading, row[heading], name, factors[heading])
             for heading, name in columns.items() if row[heading]
         })  # fmt: skip
@@ -327,7 +327,7 @@ def _oedometer_tests(reader: _Reader) -> Iterator[Item]:
         e_0 = head.get("CONG_IVR", "").strip()
         by_void_ratio = _has_void_ratios(e_0, [row for _, row in rows])
         known = {"e_0": reader.number(line, "CONG_IVR", e_0, "e_0", initial)} if by_void_ratio else {}
-        yield list(_loads(reader, rows, factors, _known(known))), specimen
+        yield list(_loads(reader, rows, factors, _without_empty(known))), specimen
 
 
 def _why_no_test(head: Mapping[str, str], rows: Iterable[tuple[Result, Mapping[str, str]]]) -> tuple[str, str] | None:
@@ -363,7 +363,7 @@ def _loads(
             name: reader.number(first.row, heading, row[heading], name, factors[heading])
             for heading in headings if row.get(heading) and (name := OF_INCREMENT[heading])
         }  # fmt: skip
-        yield replace(first, values={"stress": reached, **known, **_known(values)})
+        yield replace(first, values={"stress": reached, **known, **_without_empty(values)})
         stress, end = reached, row.get("CONS_INCE", "")
 
 

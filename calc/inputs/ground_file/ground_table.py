@@ -100,19 +100,15 @@ def grounds_of_rows(rows: Rows, file: str) -> list[Ground]:
     grounds: dict[str, Ground] = {}
     for row in range(HEADED, len(rows)):
         if any(cell.strip() for cell in rows[row]):
-            _printable(reader, row, columns)
+            for at in columns.values():
+                if (sign := unprintable(reader.cell(row, at))) is not None:
+                    reader.refuse(row, at, PRINTABLE, sign)
             _layer(reader, row, columns, grounds)
     if not grounds and not reader.errors:
         reader.refuse(len(rows), 0, "hold names of fields, their units, and a row for each layer", "no layer")
     if reader.errors:
         raise InputErrors(reader.errors)
     return list(grounds.values())
-
-
-def _printable(reader: _Reader, row: int, columns: dict[str, int]) -> None:
-    for at in columns.values():
-        if (sign := unprintable(reader.cell(row, at))) is not None:
-            reader.refuse(row, at, PRINTABLE, sign)
 
 
 def _columns(reader: _Reader) -> dict[str, int]:

@@ -69,7 +69,7 @@ class Reading:
         stresses = [row.values["stress"] for row in self.rows]
         least = inf if self.sigma_p is None else self.sigma_p
         return [
-            Increment(after.row, (low, high), _given(before.values, after.values, low, high))
+            Increment(after.row, (low, high), _stresses_and_strains(before.values, after.values, low, high))
             for (before, after), (low, high), peak in zip(
                 pairwise(self.rows), pairwise(stresses), accumulate(stresses, max), strict=False
             )
@@ -87,7 +87,9 @@ class Reading:
         ]  # fmt: skip
 
 
-def _given(before: Mapping[str, float], after: Mapping[str, float], low: float, high: float) -> dict[str, float]:
+def _stresses_and_strains(
+    before: Mapping[str, float], after: Mapping[str, float], low: float, high: float
+) -> dict[str, float]:
     """What the modulus of an increment follows from."""
     if "strain" in after:
         return {"sigma_1": low, "eps_1": before["strain"], "sigma_2": high, "eps_2": after["strain"]}
@@ -224,12 +226,8 @@ def _method(value: ChosenValue) -> Iterator[Told]:
         yield ("theta",), "be left out for a local value, which nothing averages", None
     if value.V is not None and value.estimate == TREND:
         yield ("V",), "be left out with a trend, which takes its scatter from the readings", None
-    yield from ((("left_out", k, "id"), must, None) for k, must in _twice([reading.id for reading in value.left_out]))
-
-
-def _twice(ids: Sequence[str]) -> Iterator[tuple[int, str]]:
-    for problem in unique(ids, (), "id"):
-        yield int(problem.path[0]), problem.must
+    twice = unique([reading.id for reading in value.left_out], ("left_out",), "id")
+    yield from ((problem.path, problem.must, None) for problem in twice)
 
 
 def values_in_the_file(

@@ -270,20 +270,20 @@ def _broken_rules(
                 file = str(source.file.parent / results_file.name)
                 error = replace(error, file=file, line=problem.row, column=1)
             yield error, label
-    readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     tables = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [neighbour for table in tables for neighbour in table.neighbours]
-    readable["any_neighbours"], readable["any_piles"] = (
-        bool(beside),
-        any(neighbour.piles is not None for neighbour in beside),
-    )
+    of_sections = {
+        "any_traffic": any(values.get("traffic") is not None for values in parts),
+        "any_earthquake": any(values.get("earthquake") is not None for values in parts),
+        "any_neighbours": bool(beside),
+        "any_piles": any(neighbour.piles is not None for neighbour in beside),
+        "section_values": parts,
+        "sets_of_sections": tuple(values.get("factor_set_names") for values in parts),
+        "section_keys": tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts)),
+    }
     if all("chainage" in values for values in parts):
-        readable["chainages"] = tuple(values["chainage"] for values in parts)
-    readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
-    readable["section_values"] = parts
-    readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
-    readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
-    for problem in _apply(DOCUMENT_RULES, readable):
+        of_sections["chainages"] = tuple(values["chainage"] for values in parts)
+    for problem in _apply(DOCUMENT_RULES, readable | of_sections):
         yield _error(source, problem.path, problem), None
 
 

@@ -97,7 +97,7 @@ def _slip_of_key(row: str, bare: str) -> Slip | None:
 
 
 def _always(must: str) -> Callable[[re.Match[str], str], str]:
-    return lambda _found, _key: must
+    return lambda _match, _key: must
 
 
 def _must_quote(match: re.Match[str], key: str) -> str:

@@ -233,12 +233,8 @@ def instrument_places(monitoring: Monitoring | None, layers: tuple[Layer, ...]) 
 def trigger_levels(monitoring: Monitoring | None) -> Problems:
     """A level has the unit of its quantity and a value that the quantity can have."""
     for index, trigger in _triggers(monitoring):
-        must = (
-            ""
-            if trigger.level.value is None
-            else _unit_of(trigger) or _value_of(QUANTITIES[trigger.quantity], trigger.level.value)
-        )
-        if must:
+        level = trigger.level.value
+        if level is not None and (must := _unit_of(trigger) or _value_of(QUANTITIES[trigger.quantity], level)):
             yield Problem(("monitoring", "trigger", index, "level"), f'{must} for the quantity "{trigger.quantity}"')
 
 

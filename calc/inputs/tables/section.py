@@ -352,11 +352,6 @@ class Section(Table):
         """Whether the columns connect the ground with the aquifer: no plug closes them."""
         return self.plug is None or not self.plug.needed
 
-    @property
-    def gamma_fill_submerged(self) -> float | None:
-        """Submerged unit weight of the fill in kN/m³; given whenever compensation fill is on."""
-        return self.embankment.gamma_sub
-
     def origin(self, path: str) -> Provenance:
         """Where a value comes from, stated in the section or for all of them.
 

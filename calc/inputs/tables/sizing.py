@@ -253,11 +253,11 @@ def products_known(size: Size | None, catalogue: Catalogue | None) -> Problems:
                 yield Problem((*path, index), f"be the name of a {kind} of [catalogue] ({listed})")
                 continue
             product = getattr(catalogue, kind)[known[name]]
-            yield from _charged(product, charges, ("catalogue", kind, known[name]))
+            yield from _missing_charges(product, charges, ("catalogue", kind, known[name]))
     for index, installation in enumerate(size.installation):
-        yield from _charged(installation, charges, ("size", "installation", index))
+        yield from _missing_charges(installation, charges, ("size", "installation", index))
     for index, berm in enumerate(size.berm):
-        yield from _charged(berm, charges, ("size", "berm", index))
+        yield from _missing_charges(berm, charges, ("size", "berm", index))
     if COST in size.objective and size.currency is None:
         yield Problem(("size", "currency"), "be given for the objective cost", "nothing")
 
@@ -310,7 +310,9 @@ def _parts_of_section(size: Size, values: Mapping[str, object]) -> Problems:
         yield Problem(("size", "berm", 0, "side"), must)
 
 
-def _charged(of: Geosynthetic | Installation | BermSize, charges: Sequence[str], path: Path) -> Iterator[Problem]:
+def _missing_charges(
+    of: Geosynthetic | Installation | BermSize, charges: Sequence[str], path: Path
+) -> Iterator[Problem]:
     for name in charges:
         if getattr(of, name) is None:
             objective = COST if name == "price" else CARBON

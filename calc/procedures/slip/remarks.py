@@ -102,10 +102,6 @@ def _stretch(first: float, last: float) -> str:
     return f"between x = {first:.2f} and {last:.2f} m"
 
 
-def _circles(count: int) -> str:
-    return "1 circle has" if count == 1 else f"{count} circles have"
-
-
 def crack_depth(ground: Ground, x: float) -> float:
     """Depth to which the uppermost soil at a place stands in tension, not below it; 0 without cohesion."""
     place = np.array([x])
@@ -127,7 +123,8 @@ def search_remarks(plain: Floats, weak: int, factor: float, word: str) -> list[R
     remarks = []
     lower = plain[plain < factor]
     if len(lower):
-        remarks.append(Remark("no_equilibrium", f"{_circles(len(lower))} a lower factor by Bishop, down to "
+        circles = "1 circle has" if len(lower) == 1 else f"{len(lower)} circles have"
+        remarks.append(Remark("no_equilibrium", f"{circles} a lower factor by Bishop, down to "
                             f"{lower.min():.3f}, than the {factor:.3f} found, but no equilibrium by {word}: Bishop's "
                             "method governs there", float(lower.min())))  # fmt: skip
     if weak:

@@ -125,17 +125,13 @@ def _field(compared: Compared) -> tuple[_Field, tuple[str, ...], int]:
     # What is missing, stands elsewhere or ends above the bearing layer leaves its cell without a column.
     area = np.where(compared.has & ~astray & ~compared.floating, column_area(d_c=diameter), 0.0)
     bounds = [
-        _places(part, compared)
+        np.column_stack([part.easting, part.northing]) - middle_of(compared.made)
         for part in (*(out for _, out in compared.made.layout.left_out), compared.made.layout.beyond)
     ]
     every = np.concatenate([spots, *bounds])
     cell = cell_areas(every)[: len(spots)] / k_gr**2
     names = tuple(compared.ids[k] for k in np.flatnonzero(astray))
     return _Field(every, area, cell, compared.has | compared.missing), names, int((compared.has & np.isnan(away)).sum())
-
-
-def _places(laid: Laid, compared: Compared) -> Array:
-    return np.column_stack([laid.easting, laid.northing]) - middle_of(compared.made)
 
 
 def _grid(design: Design, compared: Compared, field: _Field, area: Area, zone: ColumnZone | None) -> GridRatio | None:

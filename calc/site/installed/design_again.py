@@ -209,7 +209,7 @@ def _unsettled(compared: Compared, built: AsBuilt, area: Area, own: Marks, soft:
                        ("no-toe", own & np.isnan(compared.toe) & ~slips)):  # fmt: skip
         names = [compared.ids[k] for k in np.flatnonzero(which)]
         if names:
-            sentences.append(say(key, count=len(names), names=_shown(names)))
+            sentences.append(say(key, count=len(names), names=_names_text(names)))
     if soft > LEAST_LENGTH:
         sentences.append(say("in-soft", higher=f"{soft:.2f}"))
     # What the plan has shorter was not calculated: it is covered as far as the project says so.
@@ -234,10 +234,10 @@ def _not_as_designed(compared: Compared, own: Marks, items: Sequence[Item]) -> I
         failing = {each.id: None for item in items if item.key in asked for each in item.findings if not each.open}
         names = [name for name in failing if name in of_section]
         if names:
-            yield say(f"not-as-designed-{key}", count=len(names), names=_shown(names))
+            yield say(f"not-as-designed-{key}", count=len(names), names=_names_text(names))
 
 
-def _shown(names: Sequence[str]) -> str:
+def _names_text(names: Sequence[str]) -> str:
     return ", ".join(names[:MOST_NAMED]) + (" …" if len(names) > MOST_NAMED else "")
 
 

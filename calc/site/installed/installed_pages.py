@@ -40,12 +40,12 @@ def installed_pages(installation: Installation) -> bytes:
         summary=installed_text(installation, pages=True).split("\n"),
         tables=[table for table in _tables(installation) if table.rows],
         blocks=_blocks(installation), chart=SheetPicture(progress_chart(installation.progress).uri(), say("chart")),
-        progress=forecast_text(installation), left=_left(drawn.shown[MOST_SHEETS:]),
+        progress=forecast_text(installation), left=_sheets_left_out(drawn.shown[MOST_SHEETS:]),
     )  # fmt: skip
     return render_pdf(html, (), dated)
 
 
-def _left(cuts: Sequence[Cut]) -> str:
+def _sheets_left_out(cuts: Sequence[Cut]) -> str:
     """That sheets are not drawn, where the plan has very many."""
     return say("left", most=MOST_SHEETS, first=cuts[0].number, last=cuts[-1].number, count=len(cuts)) if cuts else ""
 
@@ -66,7 +66,7 @@ def _blocks(installation: Installation) -> list[Block]:
 def _tables(installation: Installation) -> list[CutTable]:
     return [_findings(installation), _again(installation), _not_covered(installation), _largest(installation),
             _grids(installation), _extras(installation),
-            _items(installation), _refused(installation)]  # fmt: skip
+            _items(installation), _refused_rows(installation)]  # fmt: skip
 
 
 def _items(installation: Installation) -> CutTable:
@@ -77,10 +77,6 @@ def _items(installation: Installation) -> CutTable:
     head = (say("item"), say("letter"), say("limits"), say("judged"), say("failed"), say("not-judged"))
     source = texts.get("source")
     return CutTable(say("items-by", source=source) if source else say("items"), head, tuple(rows))
-
-
-def _cut(title: str, count: int) -> str:
-    return say("first", title=title, most=MOST_ROWS, count=count) if count > MOST_ROWS else title
 
 
 def _findings(installation: Installation) -> CutTable:
@@ -94,7 +90,10 @@ def _findings(installation: Installation) -> CutTable:
         place = f"{Path(file).name}, {line}" if file else ""
         rows.append((name, titles[item], value, limit, unit, note, place))
     head = (say("column"), say("item"), say("value"), say("limit"), say("unit"), say("note"), say("record"))
-    return CutTable(_cut(say("findings"), len(every)), head, tuple(rows))
+    title = say("findings")
+    if len(every) > MOST_ROWS:
+        title = say("first", title=title, most=MOST_ROWS, count=len(every))
+    return CutTable(title, head, tuple(rows))
 
 
 def _grids(installation: Installation) -> CutTable:
@@ -132,7 +131,7 @@ def _not_covered(installation: Installation) -> CutTable:
 
 
 def _again(installation: Installation) -> CutTable:
-    rows = [_changed(change) for again in installation.again or () for change in again.changed]
+    rows = [_row_of_change(change) for again in installation.again or () for change in again.changed]
     return CutTable(say("again"), _head_of_again("verdict"), tuple(rows))
 
 
@@ -140,7 +139,7 @@ def _head_of_again(what: str) -> tuple[str, ...]:
     return (say("section"), say(what), say("change"), say("utilisation"))
 
 
-def _changed(change: Changed) -> tuple[str, ...]:
+def _row_of_change(change: Changed) -> tuple[str, ...]:
     what = "; ".join(filter(None, (f"{change.chapter}: {change.title}", change.case)))
     before, after = utilisation_text(change.utilisation_before), utilisation_text(change.utilisation_after)
     return (change.section, what, state_text(change), f"{before} → {after}")
@@ -157,11 +156,11 @@ def _largest(installation: Installation) -> CutTable:
         ]
         rows.append((again.section, say("toes"), say("toes-are", higher=f"{again.higher_toe:.2f}",
                                                    deeper=f"{again.deeper_toe:.2f}"), ""))  # fmt: skip
-        rows += [_changed(change) for change in again.largest]
+        rows += [_row_of_change(change) for change in again.largest]
     return CutTable(say("largest"), _head_of_again("put-in"), tuple(rows))
 
 
-def _refused(installation: Installation) -> CutTable:
+def _refused_rows(installation: Installation) -> CutTable:
     rows = [(row.file, str(row.line), row.why) for row in installation.compared.records.refused[:MOST_ROWS]]
     rows += [(again.earlier.file, str(again.earlier.line), say("replaced", id=again.later.id, line=again.later.line))
              for again in installation.compared.records.again[:MOST_ROWS]]  # fmt: skip

@@ -116,7 +116,7 @@ def _bands(compared: Compared, toes: Sequence[Item]) -> Iterator[Band]:
     yield Band("position", distances_from_plan(compared), METRE, None, limits.position, ("easting",))
     yield Band("inclination", inclinations(compared), SLANT, None, limits.inclination, ("inclination", "inclination_x"))
     # A toe that the criterion accepts, or that is listed for its level: the length is not judged for that once more.
-    low, high = (np.array([name in ids for name in compared.ids], dtype=bool) for ids in _listed(toes))
+    low, high = (np.array([name in ids for name in compared.ids], dtype=bool) for ids in _listed_by_toe(toes))
     planned, higher = compared.planned("length"), np.nan_to_num(compared.higher)
     lacks, exceeds = (
         np.where(compared.met | high, np.maximum(higher, 0.0), 0.0),
@@ -137,7 +137,7 @@ def _bands(compared: Compared, toes: Sequence[Item]) -> Iterator[Band]:
     yield Band("duration", duration, CLOCK, None, limits.duration, ("start", "end"))
 
 
-def _listed(toes: Sequence[Item]) -> tuple[set[str], set[str]]:
+def _listed_by_toe(toes: Sequence[Item]) -> tuple[set[str], set[str]]:
     """Columns that are listed for a toe too low, and for one too high."""
     low, high = set[str](), set[str]()
     for item in toes:

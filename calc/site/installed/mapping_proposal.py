@@ -73,7 +73,7 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
             left.append(head)
             continue
         used[name] = place
-        rows.append((f'field = "{name}"', f"head = {_quoted(head)}", *_unit(kinds[name], head)))
+        rows.append((f'field = "{name}"', f"head = {_quoted_text(head)}", *_unit(kinds[name], head)))
     cells = _cells_of(opened, list(used.values()))
     last = latest or last_day_of_rows()
     date_form, about_dates = date_form_of([cells[used[name]] for name in used if kinds[name] == TIME], last)
@@ -87,7 +87,7 @@ def proposal(file: Path, latest: dt.date | None = None) -> str:
         lines = ["[installed]", f"# {say('head')}", f'date_form = "{date_form}"  # {about_dates}',
                  f'decimal = "{decimal}"  # {about_numbers}', f'time_zone = "{ASK}"  # {say("zone")}',
                  f"{table} = [", *(f"    {{ {', '.join(row)} }}," for row in rows), "]"]  # fmt: skip
-    lines += [f"# {say('left', head=_quoted(head))}" for head in left]
+    lines += [f"# {say('left', head=_quoted_text(head))}" for head in left]
     lines += [f"# {say('missing', name=name)}" for name in kinds if name not in used and (deep or name == "id")]
     return "\n".join(lines)
 
@@ -140,7 +140,7 @@ def decimal_of(cells: Sequence[Any]) -> tuple[str, str]:
     if len(marks) != 1:
         return ASK, say("whole-numbers") if marks else say("no-mark")
     if all(THOUSANDS.fullmatch(text) for text in marked):
-        return ASK, say("thousands", got=_quoted(marked[0]))
+        return ASK, say("thousands", got=_quoted_text(marked[0]))
     return marks[0], say("seen")
 
 
@@ -197,6 +197,6 @@ def _unit(kind: str, head: str) -> tuple[str, ...]:
     return (f'unit = "{text}"',)
 
 
-def _quoted(text: str) -> str:
+def _quoted_text(text: str) -> str:
     plain = "".join(sign if sign.isprintable() else " " for sign in text)[:120]
     return '"' + plain.replace("\\", "\\\\").replace('"', '\\"') + '"'

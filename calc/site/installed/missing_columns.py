@@ -48,7 +48,7 @@ def missing_columns(
     missing[bare] = single | (~wide & (around(this_week) == 0))
     left = bare[wide]
     if len(left):
-        missing[left] |= _enclosed(tree, spots, cKDTree(beyond), left, scale, has, this_week)
+        missing[left] |= _enclosed_ground(tree, spots, cKDTree(beyond), left, scale, has, this_week)
     return missing
 
 
@@ -74,7 +74,7 @@ def _last_days(has: Marks, begun: Array, rigs: Sequence[str | None], days: int) 
     return at_work
 
 
-def _enclosed(
+def _enclosed_ground(
     tree: cKDTree, spots: Array, beyond: cKDTree, left: Whole, scale: Array, has: Marks, at_work: Marks
 ) -> Marks:
     """Of wide ground without records the parts that the work lies around, and small ones that it has left."""

@@ -124,7 +124,7 @@ class RecordSheets:
         return say("not-recorded")
 
     def _lines(self, k: int, values: Mapping[str, Any]) -> Iterator[Line]:
-        planned, built = self._planned(k), self._built(k, values)
+        planned, built = self._values_of_plan(k), self._values_as_built(k, values)
         failed = {each.item: each.open for each in self.findings.get(self.compared.ids[k], ())}
         texts = limit_texts(self.installation)
         for item in self.installation.items:
@@ -143,7 +143,7 @@ class RecordSheets:
         short, far = limits.length_short, limits.length_long
         return (short is not None and over < -short - HAIR) or (far is not None and over > far + HAIR)
 
-    def _planned(self, k: int) -> dict[str, str]:
+    def _values_of_plan(self, k: int) -> dict[str, str]:
         of = {name: float(values[k]) for name, values in self.numbers.items()}
         return {
             "position": say("grid", e=f"{of['plan-easting']:.3f}", n=f"{of['plan-northing']:.3f}"),
@@ -155,7 +155,7 @@ class RecordSheets:
             "sleeve_length": METRE.shown(of["needed"]),
         }
 
-    def _built(self, k: int, values: Mapping[str, Any]) -> dict[str, str]:
+    def _values_as_built(self, k: int, values: Mapping[str, Any]) -> dict[str, str]:
         of = {name: float(numbers[k]) for name, numbers in self.numbers.items()}
         place = say("away", place=say("grid", e=f"{of['easting']:.3f}", n=f"{of['northing']:.3f}"),
                     away=METRE.shown(of["away"]))  # fmt: skip

@@ -77,7 +77,7 @@ def addendum(of: Observation) -> bytes:
         "head": _head(of),
         "words": dict(_words()),
         "sections": [_section(of, part) for part in of.sections],
-        "refused": _refused(of),
+        "refused": _refused_rows(of),
         "more_refused": len(refused_by_reason(of.taken.refused)) > MOST_REFUSED,
         "limits": _limits(of),
         "caution": caution(),
@@ -194,15 +194,15 @@ def _instrument(of: Observation, part: ObservedSection, series: Series) -> dict[
     unit, factor, decimals = unit_of(series.quantity)
     used, beside = series.used, part.last_beside(series)
     count = used.days.size
-    place = say("offset", offset=_set(series.offset, 1))
+    place = say("offset", offset=_number(series.offset, 1))
     if series.depth is not None:
-        place = say("offset-depth", offset=_set(series.offset, 1), depth=_set(series.depth, 2))
+        place = say("offset-depth", offset=_number(series.offset, 1), depth=_number(series.depth, 2))
     return {
         "name": ", ".join(series.names), "reads": series.quantity, "place": place, "count": str(series.days.size),
         "last": date_text(of, float(used.days[-1])) if count else NONE,
-        "value": f"{_set(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
+        "value": f"{_number(factor * float(used.values[-1]), decimals)} {unit}" if count else NONE,
         "expected": NONE if beside is None else (say("outside") if beside.outside else "") + say(
-            "range", low=_set(factor * beside.low, decimals), high=_set(factor * beside.high, decimals),
+            "range", low=_number(factor * beside.low, decimals), high=_number(factor * beside.high, decimals),
         ),
         "outliers": ", ".join(date_text(of, float(day)) for day in series.days[series.outliers]) or NONE,
     }  # fmt: skip
@@ -250,7 +250,7 @@ def _lift(lift: NextLift) -> dict[str, Any]:
         "rows": [
             {
                 "title": verdict.title, "stamp": verdict.stamp,
-                "numbers": _compared(verdict) if verdict.effect is not None else NONE, "note": verdict.note,
+                "numbers": _comparison(verdict) if verdict.effect is not None else NONE, "note": verdict.note,
             }
             for verdict in lift.sheet.verdicts
         ],
@@ -258,14 +258,14 @@ def _lift(lift: NextLift) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _set(value: float, decimals: int) -> str:
+def _number(value: float, decimals: int) -> str:
     """A number as it is set, with a true minus."""
     return set_minus(number_text(value, decimals))
 
 
-def _compared(verdict: Any) -> str:
+def _comparison(verdict: Any) -> str:
     unit = symbol(verdict.effect_symbol)
-    effect, resistance = (_set(value * unit.factor, unit.decimals) for value in (verdict.effect, verdict.resistance))
+    effect, resistance = (_number(value * unit.factor, unit.decimals) for value in (verdict.effect, verdict.resistance))
     return say(
         "compared", effect=effect, resistance=resistance, unit=unit.unit_text, ratio=f"{verdict.utilisation:.3f}"
     )
@@ -347,7 +347,7 @@ def _value(step: Step) -> str:
     return say("many", count=len(texts), low=texts[least], high=texts[most])
 
 
-def _refused(of: Observation) -> list[Mapping[str, str]]:
+def _refused_rows(of: Observation) -> list[Mapping[str, str]]:
     """Rows of one reason together, by their lines."""
     groups = list(refused_by_reason(of.taken.refused).items())
     return [{"row": rows_text(file, lines), "why": why} for (file, why), lines in groups[:MOST_REFUSED]]

@@ -109,18 +109,20 @@ def _by_records(
     wrong, doubts, whole = list[str](), list[str](), len(own)
     against = wrong if filled else doubts
     if gone:
-        against.append(say("missing", count=len(gone), whole=whole, ids=_named(compared, gone)))
+        against.append(say("missing", count=len(gone), whole=whole, ids=_ids_text(compared, gone)))
     if late:
-        against.append(say("later", count=len(late), day=calendar_day(course.design, by), ids=_named(compared, late)))
+        against.append(
+            say("later", count=len(late), day=calendar_day(course.design, by), ids=_ids_text(compared, late))
+        )
     if lack:
-        doubts.append(say("unrecorded", count=len(lack), whole=whole, ids=_named(compared, lack)))
+        doubts.append(say("unrecorded", count=len(lack), whole=whole, ids=_ids_text(compared, lack)))
     if undated:
-        doubts.append(say("undated", count=len(undated), ids=_named(compared, undated)))
+        doubts.append(say("undated", count=len(undated), ids=_ids_text(compared, undated)))
     waiting = [k for k in own if compared.ids[k] in records.to_decide]
     latest = max(days.values(), default=0.0)
     decided = stated is not None and _day_of(course, stated.date) >= latest
     if waiting and not decided:
-        doubts.append(say("to-decide", count=len(waiting), ids=_named(compared, waiting)))
+        doubts.append(say("to-decide", count=len(waiting), ids=_ids_text(compared, waiting)))
     if compared.installed.limits is None and not decided:
         doubts.append(say("no-limits"))
     short = [grid.name for grid in records.built.grids if grid.area.section.of == course.section.of
@@ -132,6 +134,6 @@ def _by_records(
     return wrong, doubts
 
 
-def _named(compared: "Compared", which: list[int]) -> str:
+def _ids_text(compared: "Compared", which: list[int]) -> str:
     ids = [compared.ids[k] for k in which]
     return ", ".join(ids[:FEW]) + (say("more") if len(ids) > FEW else "")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.monitoring.reading_dates import KIND_WORDS, Spans, stages_of, words_of_trigger
+from calc.chapters.monitoring.reading_dates import KIND_WORDS, stages_of, words_of_trigger
 from calc.chapters.monitoring.triggers import Judged
 from calc.engine.words import words_of
 from calc.factors.monitored import AT_START, QUANTITIES
@@ -99,8 +99,8 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Cros
     crossed: list[Crossing] = []
     unread: list[UnreadTrigger] = []
     for number, trigger in enumerate(plan.triggers if plan else (), start=1):
-        seen = list(_seen(course, series, trigger, judged.get(number)))
-        every = (_crossed(trigger, number, trace, level, which) for trace, _, level, which in seen)
+        seen = list(_courses_with_level(course, series, trigger, judged.get(number)))
+        every = (_crossing(trigger, number, trace, level, which) for trace, _, level, which in seen)
         crossed += [crossing for crossing in every if crossing is not None]
         if trigger.kind == "stop" and spans_in(course, trigger)[0][0] < course.last - MOMENT:
             compared = any(which.any() for *_, which in seen)
@@ -120,13 +120,15 @@ def crossings(course: DesignCourse, series: Sequence[Series]) -> tuple[list[Cros
     return crossed, unread
 
 
-def _seen(course: DesignCourse, series: Sequence[Series], trigger: Trigger, judged: Judged | None) -> Iterator[Seen]:
+def _courses_with_level(
+    course: DesignCourse, series: Sequence[Series], trigger: Trigger, judged: Judged | None
+) -> Iterator[Seen]:
     """Every course that has a level, with the readings that are held to it."""
     for trace in courses_of(course, series, trigger):
         key = None if trace.depth is None else course.layer_key(trace.depth)
         level = level_in(trigger, judged, key)
         if level is not None:
-            yield trace, key, level, _held(course, trigger, trace)
+            yield trace, key, level, _readings_in_time(course, trigger, trace)
 
 
 def _conflicts(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> str:
@@ -156,7 +158,8 @@ def _stale(
         return ""
     known = {instrument.name: instrument for instrument in series}
     # An instrument that was never read is missed as much as one that is read no longer.
-    newest = {(instrument.kind, key): (-np.inf, instrument.name) for instrument, key in _mapped(course, series, trigger)
+    newest = {(instrument.kind, key): (-np.inf, instrument.name)
+              for instrument, key in _instruments_of(course, series, trigger)
               if level_in(trigger, judged, key) is not None}  # fmt: skip
     for trace, key, _, _ in seen:
         days, own = trace.days[~trace.outliers], known.get(trace.name)
@@ -169,7 +172,7 @@ def _stale(
                      else say("never", name=name) for day, name in old)  # fmt: skip
 
 
-def _mapped(
+def _instruments_of(
     course: DesignCourse, series: Sequence[Series], trigger: Trigger
 ) -> Iterator[tuple[Series, str | None]]:  # fmt: skip
     """The instruments that read the quantity of a trigger by themselves, with the key of their layer."""
@@ -222,7 +225,7 @@ def layers_of(course: DesignCourse, trigger: Trigger, judged: Judged | None) -> 
     return counted or list(dict.fromkeys(layer.of for layer in course.section.soft_layers))
 
 
-def _crossed(trigger: Trigger, number: int, trace: Course, level: float, which: Marks) -> Crossing | None:
+def _crossing(trigger: Trigger, number: int, trace: Course, level: float, which: Marks) -> Crossing | None:
     """What readings of the time in which a trigger holds make of it."""
     falls = QUANTITIES[trigger.quantity].falls
     beyond = trace.values < level - SLACK if falls else trace.values > level + SLACK
@@ -245,19 +248,14 @@ def _crossed(trigger: Trigger, number: int, trace: Course, level: float, which: 
                     {name: float(part[farthest]) for name, part in trace.parts.items()}, trace.recipe)  # fmt: skip
 
 
-def _held(course: DesignCourse, trigger: Trigger, trace: Course) -> Marks:
+def _readings_in_time(course: DesignCourse, trigger: Trigger, trace: Course) -> Marks:
     """The readings in the time in which a trigger holds."""
     if QUANTITIES[trigger.quantity].when == AT_START:
         return _before_stage(course, trigger, trace)
-    return _within(trace.days, spans_in(course, trigger))
-
-
-def _within(days: Floats, spans: Spans) -> Marks:
-    """Readings in the spans; the start belongs to a span, and its end to the next one where there is one."""
-    inside = np.zeros(len(days), dtype=bool)
-    for first, last in spans:
-        inside |= (days >= first - SLACK) & (days <= last + SLACK)
-    return inside
+    held = np.zeros(len(trace.days), dtype=bool)
+    for first, last in spans_in(course, trigger):
+        held |= (trace.days >= first - SLACK) & (trace.days <= last + SLACK)
+    return held
 
 
 def _before_stage(course: DesignCourse, trigger: Trigger, trace: Course) -> Marks:

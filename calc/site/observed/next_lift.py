@@ -99,7 +99,7 @@ def next_lift(
 
     Without ``columns`` they are not known to stand.
     """
-    place = _next_place(course)
+    place = next((k for k in _rising(course) if course.calendar.starts[k] >= course.last), None)
     if place is None:
         return None
     stage = course.section.stages[place]
@@ -146,11 +146,6 @@ def _rising(course: DesignCourse) -> list[int]:
     stages, base = course.section.stages, course.section.platform is not None
     heights = [0.0, *(stage.fill_height for stage in stages)]
     return [k for k in range(len(stages)) if above(heights[k + 1], heights[k]) or (k == 0 and base)]
-
-
-def _next_place(course: DesignCourse) -> int | None:
-    """Index of the first stage that places fill and begins after the last reading."""
-    return next((k for k in _rising(course) if course.calendar.starts[k] >= course.last), None)
 
 
 def _by_settlement(sheet: Sheet, course: DesignCourse, analyses: Sequence[Analysis]) -> Degree:
@@ -264,28 +259,29 @@ def _strength(sheet: Sheet, course: DesignCourse, place: int, series: Sequence[S
     if not asked:
         return
     read = _strengths(course, series, course.calendar.starts[place - 1] if place else 0.0)
-    rows, early, missing = list[tuple[str, float, float]](), list[str](), list[str]()
+    red, amber = list[tuple[str, float, float]](), list[tuple[str, float, float]]()
+    missing = list[str]()
     for number, trigger in asked:
         for key in layers_of(course, trigger, judged.get(number)):
             level, values = level_in(trigger, judged.get(number), key), read.get(key, [])
             if trigger.kind == "stop" and (level is None or not values):
                 missing.append(key)
             elif level is not None:
-                own = [(f"{name}, T{number}", value, level) for name, value in values]
-                rows += own if trigger.kind == "stop" else []
-                early += [name for name, value, _ in own if trigger.kind != "stop" and value < level]
+                rows = red if trigger.kind == "stop" else amber
+                rows += [(f"{name}, T{number}", value, level) for name, value in values]
+    early = [name for name, value, level in amber if value < level]
     note = say("amber", names=", ".join(early)) if early else ""
     if missing:
         sheet.not_verified("strength", title, say("no-strength", layers=", ".join(dict.fromkeys(missing))))
-    elif not rows:
+    elif not red:
         sheet.not_verified("strength", title, note or say("amber-alone"), required=False)
-    elif min(row[1] for row in rows) <= 0:
+    elif min(row[1] for row in red) <= 0:
         sheet.verdicts.append(Verdict("strength", title, "fail", note=say("strengthless")))
     else:
         scope = sheet.scope("strength", title)
-        sheet.axis("point", [row[0] for row in rows])
-        measured = scope.reading("c_uvt", [row[1] for row in rows], ["point"], title=say("reading-c_uvt"))
-        wanted = scope.reading("c_uas", [row[2] for row in rows], ["point"], title=say("reading-c_uas"),
+        sheet.axis("point", [row[0] for row in red])
+        measured = scope.reading("c_uvt", [row[1] for row in red], ["point"], title=say("reading-c_uvt"))
+        wanted = scope.reading("c_uas", [row[2] for row in red], ["point"], title=say("reading-c_uas"),
                                note=say("of-plan"))  # fmt: skip
         sheet.verdict("strength", title, effect=wanted, resistance=measured, note=note)
 

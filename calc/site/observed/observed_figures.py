@@ -45,7 +45,7 @@ def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
     if leading is not None:
         yield _chart(of, "settlement", [*_fill(of), _track(of, leading.series, leading)],
                      say("settlement-title", name=leading.series.name))  # fmt: skip
-    crossed = _crossed(of)
+    crossed = _crossing_instruments(of)
     drawn = None if leading is None else leading.series.name
     others = [
         series for series in of.series if series.days.size and series.name != drawn
@@ -58,7 +58,7 @@ def time_charts(of: ObservedSection) -> Iterator[TimeChart]:
         yield _chart(of, f"others-{number}", tracks, say("others-title", names=names))
 
 
-def _crossed(of: ObservedSection) -> set[str]:
+def _crossing_instruments(of: ObservedSection) -> set[str]:
     """The instruments by whose readings a trigger was crossed, alone or with others."""
     names = {crossing.series for crossing in of.crossed}
     moved, plates = ([series.name for series in of.series if series.quantity == name]

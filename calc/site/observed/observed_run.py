@@ -150,33 +150,29 @@ def observe(
     read = {key for key, own in by_key.items() if any(instrument.used.days.size for instrument in own)}
     wanted = tuple(section.without_slip() for section in sections if section.of in read)
     runs = run_checks(replace(design, sections=wanted), tell).sections if wanted else ()
-    observed_sections = {}
-    for part in runs:
-        if part.section.position is not None or part.section.zone is not None:
+    parts = {part.section.key: part for part in runs}
+    columns = ColumnsKnown(observed, records, on)
+    made, unmapped = list[ObservedSection](), list[str]()
+    for section in sections:
+        if (own := by_key.get(section.key)) is None:
             continue
-        tell(f"section {part.section.key}: readings")
-        base = next(section for section in design.sections if section.key == part.section.key)
-        zones = {each.section.key: each for each in runs if each.section.zone and each.section.of == base.key}
-        done = {sheet.key: sheet for sheet in part.sheets}
-        done |= {f"{key}/{sheet.key}": sheet for key, each in zones.items() for sheet in each.sheets}
-        whole = _divided(base, part.section.halvings)
-        parts = tuple(_divided(zone, zones[zone.key].section.halvings) for zone in base.by_zones())
-        own = by_key[part.section.key]
-        known = ColumnsKnown(observed, records, on)
-        observed_sections[part.section.key] = observed_section(
-            design, part.section, whole, done, own, slip=slip, zones=parts, columns=known, on=on
-        )
-    chosen = [section for section in sections if section.key in by_key]
-    for section in chosen:
-        own = by_key[section.key]
-        if section.key not in read and (own or asked):
+        if section.key in read:
+            tell(f"section {section.key}: readings")
+            part = parts[section.key]
+            of_zones = [zone for zone in runs if zone.section.zone and zone.section.of == section.key]
+            done = {sheet.key: sheet for sheet in part.sheets}
+            done |= {f"{zone.section.key}/{sheet.key}": sheet for zone in of_zones for sheet in zone.sheets}
+            whole, *zones = (_divided(each, parts[each.key].section.halvings)
+                             for each in (section, *section.by_zones()))  # fmt: skip
+            made.append(observed_section(design, part.section, whole, done, own, slip=slip, zones=tuple(zones),
+                                         columns=columns, on=on))  # fmt: skip
+        elif own or asked:
             series = tuple(instrument.marked(None) for instrument in own)
-            observed_sections[section.key] = ObservedSection(
-                section, series, None, open=say("unread") if own else say("unmapped")
-            )
-    made = tuple(observed_sections[section.key] for section in chosen if section.key in observed_sections)
-    return Observation(design, observed, taken, made, tuple(s.key for s in chosen if s.key not in observed_sections),
-                       on,
+            why = say("unread") if own else say("unmapped")
+            made.append(ObservedSection(section, series, None, open=why))
+        else:
+            unmapped.append(section.key)
+    return Observation(design, observed, taken, tuple(made), tuple(unmapped), on,
                        () if records is None else tuple(records.compared.records.files))  # fmt: skip
 
 

@@ -91,7 +91,7 @@ def section_lines(of: Observation, part: ObservedSection) -> Iterator[str]:
     yield from (say("of-dates", text=text) for text in (part.course.works.note, part.course.works.unknown) if text)
     yield from _settlement(part)
     yield from _outside(part)
-    yield from _crossed(of, part)
+    yield from _crossings(of, part)
     yield from _forecast(of, part.analyses)
     yield _lift(part)
 
@@ -166,7 +166,7 @@ def unit_of(quantity: str) -> tuple[str, float, int]:
     return SHOWN[UNIT_OF[quantity]]
 
 
-def _crossed(of: Observation, part: ObservedSection) -> Iterator[str]:
+def _crossings(of: Observation, part: ObservedSection) -> Iterator[str]:
     crossed = part.crossed
     if not crossed:
         yield say("no-crossed")

@@ -87,9 +87,8 @@ def read_files(
             if file in paths:
                 errors += error.errors
             else:
-                unread.append(
-                    UnreadFile(str(file), "; ".join(_why(problem) for problem in error.errors), readings=True)
-                )
+                why = [f"{problem.path} must {problem.must}, got {problem.got}" for problem in error.errors]
+                unread.append(UnreadFile(str(file), "; ".join(why), readings=True))
         else:
             readings.extend(own)
             refused.extend(rows)
@@ -108,10 +107,6 @@ def read_files(
     order = {str(file): place for place, file in enumerate(files)}
     refused.sort(key=lambda row: (order[row.file], row.line))
     return Taken(tuple(kept), tuple(refused), tuple(str(file) for file in read), tuple(unread), conflicts)
-
-
-def _why(error: InputError) -> str:
-    return f"{error.path} must {error.must}, got {error.got}"
 
 
 def _read_file(file: Path, known: Known) -> tuple[list[Reading], list[Refused], list[DateColumn]]:

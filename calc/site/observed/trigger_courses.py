@@ -117,7 +117,7 @@ def _by_load(course: DesignCourse, series: Sequence[Series], _trigger: Trigger) 
         yield replace(ratio, values=np.where(heavy, ratio.values, np.inf))
 
 
-def _displaced(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
+def _displacements(course: DesignCourse, series: Sequence[Series], trigger: Trigger) -> Iterator[Course]:
     starts = [start for start, _ in spans_in(course, trigger)] if trigger.quantity == INCREMENTS else []
     yield from displacement_ratios(series, starts)
 
@@ -212,6 +212,6 @@ def _mean_near(cells: Sequence[Series], day: float) -> float:
 
 
 TOGETHER: dict[str, Callable[[DesignCourse, Sequence[Series], Trigger], Iterator[Course]]] = {
-    "stress ratio": _by_load, "degree of consolidation": _degrees, RATIO: _displaced, INCREMENTS: _displaced,
+    "stress ratio": _by_load, "degree of consolidation": _degrees, RATIO: _displacements, INCREMENTS: _displacements,
 }  # fmt: skip
 """Quantities that several instruments read together, or a plate with the design."""

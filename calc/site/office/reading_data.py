@@ -48,7 +48,7 @@ def _series(observation: Observation, part: ObservedSection, series: Series) -> 
     def rounded(values: Array) -> list[float]:
         return [round(float(value), decimals + 1) for value in factor * values]
 
-    days, expected = _expected(part, series)
+    days, expected = _expected_course(part, series)
     beside = part.expected_at(series, np.maximum(series.days, 0.0))
     return {
         "name": series.name, "names": list(series.names), "quantity": series.quantity, "unit": unit,
@@ -81,7 +81,7 @@ def _place(series: Series) -> str:
     return say("place-deep", offset=f"{series.offset:.1f}", depth=f"{series.depth:.2f}")
 
 
-def _expected(part: ObservedSection, series: Series) -> tuple[Array, Array | None]:
+def _expected_course(part: ObservedSection, series: Series) -> tuple[Array, Array | None]:
     """The expected course beyond the last reading, with the days at which stages begin and end."""
     if part.course is None:
         return np.zeros(0), None

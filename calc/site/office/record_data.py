@@ -58,7 +58,7 @@ def record_data(installation: Installation, places: Mapping[str, int]) -> dict[s
     return {
         "state": _states(installation, places) + str(STATES.index(UNKNOWN)) * len(strays),
         "strays": strays,
-        "recorded": _recorded(installation.compared, known, len(origin)),
+        "recorded": _record_fields(installation.compared, known, len(origin)),
         "items": [{"key": item.key, "title": item.title, "judged": item.judged, "failed": item.failed,
                    "why_not": item.why_not} for item in installation.items],
         "findings": [_finding(finding, known, installation) for finding in findings],
@@ -80,11 +80,11 @@ def _states(installation: Installation, places: Mapping[str, int]) -> str:
     return "".join(digits)
 
 
-def _recorded(compared: Compared, known: Mapping[str, int], planned: int) -> dict[str, Any]:
+def _record_fields(compared: Compared, known: Mapping[str, int], planned: int) -> dict[str, Any]:
     """Every field of every record that counts, as arrays over these records."""
     records = sorted(compared.records.counted.values(), key=lambda record: known[record.id])
     in_plan = sum(known[record.id] < planned for record in records)
-    compared_values = _compared(compared)
+    compared_values = _values_compared(compared)
     layout = {name: k for k, name in enumerate(compared.ids)}
     at = np.array([layout[record.id] for record in records[:in_plan]], dtype=np.int64)
     fields = []
@@ -124,7 +124,7 @@ def _texts(records: Sequence[Record], name: str) -> dict[str, Any]:
     return {"words": list(words), "texts": places}
 
 
-def _compared(compared: Compared) -> dict[str, Array]:
+def _values_compared(compared: Compared) -> dict[str, Array]:
     """What columns of the plan were compared by, in the order of the layout; nan where there is none."""
     de, dn = (
         compared.number("easting") - compared.planned("easting"),
@@ -141,12 +141,9 @@ def _compared(compared: Compared) -> dict[str, Array]:
 def _finding(finding: Finding, known: Mapping[str, int], installation: Installation) -> list[Any]:
     """Place, id, item, value, limit, unit, note, file, line of a non-conformity, and what it waits for."""
     name, item, *cells, file, line = cells_of(finding)
-    waits = say("record") if finding.open else say("designer") if _of_the_column(finding, installation) else ""
+    decided = finding.id in installation.to_decide and finding.item in OF_THE_COLUMN
+    waits = say("record") if finding.open else say("designer") if decided else ""
     return [known.get(name, -1), name, item, *cells, Path(file).name, line, waits]
-
-
-def _of_the_column(finding: Finding, installation: Installation) -> bool:
-    return finding.id in installation.to_decide and finding.item in OF_THE_COLUMN
 
 
 def _depth(installation: Installation, known: Mapping[str, int]) -> dict[str, Any]:

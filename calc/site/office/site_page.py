@@ -31,7 +31,7 @@ def site_page(site: Site) -> str:
     """The page as one HTML document; the same runs give the same bytes."""
     style, script = own_file("site.css"), "\n".join(map(own_file, SCRIPTS))
     latest, made = site.design.project.revisions[-1], site.made
-    sections = [] if site.readings is None else [_read(site.readings, part) for part in site.readings.sections]
+    sections = [] if site.readings is None else [_sentences(site.readings, part) for part in site.readings.sections]
     context = {
         "policy": policy(script, style),
         "style": Markup(style),  # noqa: S704 - the project's own file
@@ -102,7 +102,7 @@ def _answers(observation: Observation) -> Iterator[str]:
     yield from unwatched_text(observation)
 
 
-def _read(observation: Observation, part: ObservedSection) -> dict[str, Any]:
+def _sentences(observation: Observation, part: ObservedSection) -> dict[str, Any]:
     """The sentences of the terminal on a section, and its triggers that were crossed."""
     head, *lines = section_lines(observation, part)
     crossed = [

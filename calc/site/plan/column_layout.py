@@ -111,8 +111,9 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
     areas = areas_of(design, plan)
     made: list[Laid] = []
     ghosts: list[Laid] = []
-    for area in sorted(areas, key=lambda area: area.begins):
-        before = next((made[k] for k, other in enumerate(_in_order(areas)[: len(made)])
+    in_order = sorted(areas, key=lambda area: area.begins)
+    for area in in_order:
+        before = next((columns for columns, other in zip(made, in_order, strict=False)
                        if same(other.ends, area.begins)), None)  # fmt: skip
         columns, beyond = _area(plan, area, elements, before)
         made.append(columns)
@@ -128,11 +129,7 @@ def lay_out(design: Design, plan: Plan, elements: Sequence[Element]) -> Layout:
         left_out.append((plan.footprint, whole.chosen(out)))
         kept &= ~out
     beyond = joined_layout(ghosts)
-    return Layout(areas, _measured(whole, kept, beyond, areas, plan.scale_factor), tuple(left_out), beyond)
-
-
-def _in_order(areas: Sequence[Area]) -> list[Area]:
-    return sorted(areas, key=lambda area: area.begins)
+    return Layout(areas, _with_cells(whole, kept, beyond, areas, plan.scale_factor), tuple(left_out), beyond)
 
 
 def joined_layout(parts: Sequence[Laid]) -> Laid:
@@ -170,7 +167,7 @@ def _area(plan: Plan, area: Area, elements: Sequence[Element], before: Laid | No
         step, phase = length / count, phases[row % 2]
         at = area.begins + (np.arange(count) + phase) * step
         if before is not None and count > 1:
-            at[:-1] += _pushed(plan, area, elements, before, scale * offset, at[0]) * (
+            at[:-1] += _clearing_shift(plan, area, elements, before, scale * offset, at[0]) * (
                 1 - np.arange(count - 1) / (count - 1)
             )
         at = np.concatenate([[at[0] - step], at, [at[-1] + step]])
@@ -193,7 +190,7 @@ def _area(plan: Plan, area: Area, elements: Sequence[Element], before: Laid | No
     return made.chosen(own), made.chosen(~own)
 
 
-def _pushed(
+def _clearing_shift(
     plan: Plan, area: Area, elements: Sequence[Element], before: Laid, offset: float, first: float
 ) -> float:  # fmt: skip
     """How far the first column of a row moves on, so that it stands clear of those of the area before."""
@@ -272,7 +269,7 @@ def inside_polygon(corners: Array, x: Array, y: Array) -> tuple[Marks, Array]:
     return inside, distance
 
 
-def _measured(
+def _with_cells(
     whole: Laid, kept: Marks, ghosts: Laid, areas: Sequence[Area], scale: float
 ) -> Laid:  # fmt: skip
     """The columns that are kept, with cells and distances on the ground, and those beside another area marked.

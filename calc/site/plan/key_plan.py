@@ -82,14 +82,14 @@ def key_plan(
 def _grounds(plan: Plan, canvas: Canvas, paper: Paper, box: Box, sheets: Sequence[Place]) -> None:
     """The border of the footprint, and exclusion zones hatched, as far as the key plan reaches."""
     for part in plan.footprint.part if plan.footprint else ():
-        _closed(canvas, _cut_to(_corners(paper, part.corner), box), FOOTPRINT)
+        _draw_border(canvas, _cut_to(_corners(paper, part.corner), box), FOOTPRINT)
     for zone in plan.exclusion:
         border = _cut_to(_corners(paper, zone.corner), box)
         if not border:
             continue
         for line in hatch_lines(border, *HATCH):
             canvas.line(line, FINE)
-        _closed(canvas, border, ZONE)
+        _draw_border(canvas, border, ZONE)
         if box[2] - box[0] > WIDE:
             _name(canvas, one_line(zone.name), border, sheets, box)
 
@@ -110,7 +110,7 @@ def _corners(paper: Paper, corners: Sequence[Corner]) -> list[Place]:
     return paper.at(np.array([corner.easting for corner in corners]), np.array([corner.northing for corner in corners]))
 
 
-def _closed(canvas: Canvas, border: Sequence[Place], pen: Pen) -> None:
+def _draw_border(canvas: Canvas, border: Sequence[Place], pen: Pen) -> None:
     if border:
         canvas.line([*border, border[0]], pen)
 

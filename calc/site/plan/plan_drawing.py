@@ -169,7 +169,7 @@ def frame(canvas: Canvas) -> None:
         canvas.line([(x, BAND), (x, low)], THIN)
 
 
-def _seen(x: Array, y: Array) -> Marks:
+def _on_field(x: Array, y: Array) -> Marks:
     return (x > FIELD[0] + 1) & (x < FIELD[2] - 1) & (y > FIELD[1] + 1) & (y < FIELD[3] - 1)
 
 
@@ -181,7 +181,7 @@ def _ground(drawn: Drawn, cut: Cut, canvas: Canvas) -> None:
     laid = drawn.layout.columns
     own = cut.shows(laid)
     beside = np.column_stack(cut.on_paper(laid.easting[own], laid.northing[own]))
-    for k in np.flatnonzero(_seen(x, y)):
+    for k in np.flatnonzero(_on_field(x, y)):
         at = (float(x[k]), float(y[k]))
         for dx, dy in ((along[0], across[0]), (along[1], across[1])):
             canvas.line([(at[0] - 2 * dx, at[1] - 2 * dy), (at[0] + 2 * dx, at[1] + 2 * dy)], FINE)

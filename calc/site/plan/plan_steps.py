@@ -103,7 +103,7 @@ def _sheet(
     reinforcement(sheet, area)
     _limits(plan, sheet, area, layout, levels, own)
     far = _far(plan, sheet, levels, own)
-    failing = _failing(plan, sheet, area, layout, levels)
+    failing = _failing_columns(plan, sheet, area, layout, levels)
     return AreaSheet(area, sheet.finish(), tuple(ids[k] for k in worked), ids[deepest], ids[highest], failing, far)
 
 
@@ -114,7 +114,7 @@ def _deepest(area: Area, columns: Laid, levels: Levels, own: Marks) -> int:
     return int(np.flatnonzero(own)[np.lexsort((-embedment[own], levels.firm[own]))[0]])
 
 
-def _failing(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels) -> tuple[Failing, ...]:
+def _failing_columns(plan: Plan, sheet: Sheet, area: Area, layout: Layout, levels: Levels) -> tuple[Failing, ...]:
     """All columns by which the verdicts of an area fail."""
     columns, differs = layout.columns, differences(layout)
     own, joint, failing = columns.area == area.index, columns.joint, list[Failing]()

@@ -117,7 +117,7 @@ def moment(name: str, cell: Any, words: CellWords, day: float | None = None, *, 
     elif isinstance(cell, dt.time):
         when = _on_day(name, day) + dt.timedelta(hours=cell.hour, minutes=cell.minute, seconds=cell.second)
     else:
-        when = _written(name, str(cell), words, day)
+        when = _moment_of_text(name, str(cell), words, day)
     if clock and _is_day(cell, words.date_form):
         raise RowError(say("no-clock", name=name, got=show(str(cell))))
     if not EARLIEST <= when.date() <= LATEST:
@@ -139,7 +139,7 @@ def written_moment(text: str, form: str) -> tuple[dt.datetime, str | None] | Non
     return dt.datetime(**whole), zone  # type: ignore[arg-type]  # noqa: DTZ001 - local time of the site
 
 
-def _written(name: str, text: str, words: CellWords, day: float | None) -> dt.datetime:
+def _moment_of_text(name: str, text: str, words: CellWords, day: float | None) -> dt.datetime:
     try:
         written = written_moment(text, words.date_form) or _of_the_day(name, text, day)
         if written is None:

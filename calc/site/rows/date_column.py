@@ -63,7 +63,7 @@ class DateColumn:
         elif isinstance(cell, str):
             text = re.split("[T ]", cell.strip(), maxsplit=1)[0]
             if text not in self.known:
-                self.known[text] = _both(text, self.form)
+                self.known[text] = _both_days(text, self.form)
                 if self.far is None and _is_far(text):
                     self.far = (line, text)
             days = self.known[text]
@@ -141,15 +141,15 @@ def _only_other_in_order(rows: Sequence[_Dated]) -> bool:
     The order of files may be that of their names: of several files the dates must lie closer together as well.
     """
     groups = _by_group(row for row in rows if row.day)
-    other = sum(_breaks(_changed(some)) for some in groups)
+    other = sum(_breaks(_days_exchanged(some)) for some in groups)
     most = max(len({row.day for row in some if row.other}) for some in groups)
     if other or most < FEWEST_DAYS or not _own_breaks(rows):
         return False
     several = len({row.file for row in rows}) > 1
-    return not several or _span(_changed(rows)) < _span([row.day for row in rows if row.day])
+    return not several or _span(_days_exchanged(rows)) < _span([row.day for row in rows if row.day])
 
 
-def _changed(rows: Iterable[_Dated]) -> list[dt.date]:
+def _days_exchanged(rows: Iterable[_Dated]) -> list[dt.date]:
     """The days of rows with day and month in each other's place where they can be."""
     return [row.other or row.day for row in rows if row.day]
 
@@ -167,7 +167,7 @@ def _is_far(text: str) -> bool:
     return False
 
 
-def _both(text: str, form: str) -> tuple[dt.date | None, dt.date | None] | None:
+def _both_days(text: str, form: str) -> tuple[dt.date | None, dt.date | None] | None:
     """The day of a text in a form, and with day and month changed; None where it is neither."""
     match = FORMS[form].fullmatch(text)
     if match is None:

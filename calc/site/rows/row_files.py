@@ -212,14 +212,14 @@ def _sheet(file: Path) -> Generator[tuple[int, Cells], None, None]:
             sheet = book.worksheets[0]
             sheet.reset_dimensions()  # what the file says of its size is not to be trusted
             for number, row in enumerate(sheet.iter_rows(), start=1):
-                yield number, [_typed(cell) for cell in row]
+                yield number, [_cell_value(cell) for cell in row]
         finally:
             book.close()
     except Exception as error:  # noqa: BLE001  # a damaged archive or its XML fails in any way
         raise refusal(file, "be a workbook (XLSX)", type(error).__name__) from None
 
 
-def _typed(cell: Any) -> Any:
+def _cell_value(cell: Any) -> Any:
     """The value of a cell; a midnight that the sheet shows as a day alone is a day."""
     from openpyxl.styles.numbers import is_datetime  # noqa: PLC0415
 

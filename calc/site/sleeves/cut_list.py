@@ -58,7 +58,7 @@ class CutList:
 
 def cut_list(design: Design, given: SleeveCuts, listed: ColumnList, seconds: float) -> CutList:
     """Class, box and cuts of every sleeve; raises ``CuttingError`` where a sleeve is longer than every roll."""
-    columns, needed = listed.columns, _needed(design, listed.columns)
+    columns, needed = listed.columns, _needed_lengths(design, listed.columns)
     types = [column.sleeve_type for column in columns]
     packed = boxes(columns, given)
     sleeves: list[CutSleeve | None] = [None] * len(columns)
@@ -75,7 +75,7 @@ def cut_list(design: Design, given: SleeveCuts, listed: ColumnList, seconds: flo
     return CutList(tuple(sleeve for sleeve in sleeves if sleeve is not None), tuple(made))
 
 
-def _needed(design: Design, columns: Sequence[Column]) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
+def _needed_lengths(design: Design, columns: Sequence[Column]) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
     """Length of sleeve that every column needs, with the allowances of its section, m."""
     needed = np.zeros(len(columns))
     for section in design.stated:

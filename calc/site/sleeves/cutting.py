@@ -70,25 +70,25 @@ def cut_rolls(
     # Rolls are whole: no plan has a length between two multiples of what their lengths have in common.
     common = gcd(*stock)
     bound = common * np.ceil(bound / common - 1e-6)
-    times = _rounded(matrix, cost, demand, relaxed.x, seconds / 4)
+    times = _whole_rolls(matrix, cost, demand, relaxed.x, seconds / 4)
     if times @ cost > bound:
-        times, lower = _searched(matrix, cost, demand, times, seconds)
+        times, lower = _integer_plan(matrix, cost, demand, times, seconds)
         bound = max(bound, common * np.ceil(lower / common - 1e-6)) if whole else bound
     used = tuple(Pattern(patterns[k][0] / MILLIMETRES, patterns[k][1], int(times[k])) for k in np.flatnonzero(times))
     return CutPlan(used, float(times @ cost) / MILLIMETRES, float(bound) / MILLIMETRES)
 
 
-def _rounded(matrix: Array, cost: Array, demand: Array, relaxed: Array, seconds: float) -> Counts:
+def _whole_rolls(matrix: Array, cost: Array, demand: Array, relaxed: Array, seconds: float) -> Counts:
     """The whole rolls of the linear programme, and the best plan for the few sleeves that they leave."""
     times = np.floor(relaxed + 1e-9).astype(np.int64)
     left = np.maximum(demand - matrix @ times, 0)
     if not left.any():
         return times
-    rest, _ = _searched(matrix, cost, left, _one_by_one(matrix, cost, left), seconds)
+    rest, _ = _integer_plan(matrix, cost, left, _one_by_one(matrix, cost, left), seconds)
     return times + rest
 
 
-def _searched(matrix: Array, cost: Array, demand: Array, known: Counts, seconds: float) -> tuple[Counts, float]:
+def _integer_plan(matrix: Array, cost: Array, demand: Array, known: Counts, seconds: float) -> tuple[Counts, float]:
     """The better of a known plan and the one of the integer programme, and the bound that its search ended with."""
     solution = milp(cost, constraints=LinearConstraint(matrix, lb=demand), integrality=np.ones(len(cost)),
                  options={"time_limit": seconds, "mip_rel_gap": 0.0})  # fmt: skip

@@ -111,10 +111,10 @@ def marginal(varied: VariedInput, data: Floats | None = None) -> Marginal:
             return Marginal(varied.path, NORMAL, Score(mean, spread), reduction)
         log_spread = float(lognormal_spread(spread / mean))
         return Marginal(varied.path, LOGNORMAL, Score(math.log(mean) - log_spread**2 / 2, log_spread), reduction)
-    return Marginal(varied.path, varied.distribution, _bounded(varied))
+    return Marginal(varied.path, varied.distribution, _bounded_distribution(varied))
 
 
-def _bounded(varied: VariedInput) -> Any:
+def _bounded_distribution(varied: VariedInput) -> Any:
     least, mode, most = (number_of(getattr(varied, name)) for name in ("least", "mode", "most"))
     width = most - least
     if varied.distribution == TRUNCATED:

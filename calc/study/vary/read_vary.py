@@ -353,7 +353,7 @@ def held_against(file: RecordFile, design: Design, record: VaryRecord) -> ReadVa
         pairs.append((f"{at}.inputs", [(each.path, each.distribution, each.source) for each in section.inputs], inputs))
         pairs += [(f"{at}.inputs.{n}.by_sublayer", _lengths(each), wanted) for n, (each, wanted) in enumerate(
             zip(section.inputs, lengths, strict=False)) if each.by_sublayer is not None]  # fmt: skip
-        pairs.append((f"{at}.limit_states", [_asked(each) for each in section.limit_states], states))
+        pairs.append((f"{at}.limit_states", [_target_of(each) for each in section.limit_states], states))
     for path, said, wanted in pairs:
         if said != wanted:
             file.refuse(path, "be those that [vary] of the project file asks for", "others")
@@ -364,7 +364,7 @@ def _lengths(recorded: RecordedInput) -> tuple[float, float] | None:
     return None if recorded.field is None else (recorded.field.scale, recorded.field.average)
 
 
-def _asked(state: State) -> tuple[str, float | None, str | None, str | None]:
+def _target_of(state: State) -> tuple[str, float | None, str | None, str | None]:
     target = state.target
     return (state.verdict, *((target.index, target.reliability_class, target.source) if target else (None, None, None)))
 

@@ -61,12 +61,12 @@ def _points(section: Studied, seed: int, count: int, part: tuple[int, int]) -> d
     """Some points of a replicate, the same that the sampling had."""
     index, first = part
     blocks = [
-        _evaluated(section, u) for u in normal_blocks(section.joint.size, count, (seed, 0, index), first)
+        _columns_at(section, u) for u in normal_blocks(section.joint.size, count, (seed, 0, index), first)
     ]  # fmt: skip
     return {name: np.concatenate([block[name] for block in blocks]) for name in blocks[0]}
 
 
-def _evaluated(section: Studied, u: Floats) -> dict[str, Floats]:
+def _columns_at(section: Studied, u: Floats) -> dict[str, Floats]:
     columns = section.joint.values(u)
     for answer in section.answers:
         if not answer.asked.chained:

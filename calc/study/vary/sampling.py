@@ -216,12 +216,12 @@ def sampled_replicates(
             if "scores" in parts:
                 shown[verdict] = parts[f"{verdict} shown"]
         scores = parts.get("scores", scores)
-    answers = {verdict: _sampled(verdict, np.array(failing[verdict]), sums[verdict], question, shown[verdict])
+    answers = {verdict: _estimate(verdict, np.array(failing[verdict]), sums[verdict], question, shown[verdict])
                for verdict in question.verdicts}  # fmt: skip
     return answers, scores
 
 
-def _sampled(verdict: str, failing: Floats, sums: Floats, question: Question, shown: Floats) -> Sampled:
+def _estimate(verdict: str, failing: Floats, sums: Floats, question: Question, shown: Floats) -> Sampled:
     counts = np.array(ladder(question.each))
     plain = question.centre is None
     course = np.array([

@@ -169,12 +169,12 @@ class Chained:
     def __call__(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
         """Utilisations over their limits, infinite where a chapter has no solution or the verdict no number."""
         count = len(next(iter(values.values())))
-        rows = [self._at({path: float(array[k]) for path, array in values.items()}) for k in range(count)]
+        rows = [self._utilisation_at({path: float(array[k]) for path, array in values.items()}) for k in range(count)]
         return {self.recipe.verdict: np.array(rows)}
 
-    def _at(self, numbers: Mapping[str, float]) -> float:
+    def _utilisation_at(self, numbers: Mapping[str, float]) -> float:
         try:
-            run = run_checks(self._changed(numbers))
+            run = run_checks(self._changed_design(numbers))
         except CalculationError:
             return np.inf
         try:
@@ -184,7 +184,7 @@ class Chained:
         assert verdict.utilisation is not None  # noqa: S101 - asked for verdicts with one
         return verdict.utilisation / verdict.limit
 
-    def _changed(self, numbers: Mapping[str, float]) -> Design:
+    def _changed_design(self, numbers: Mapping[str, float]) -> Design:
         """The section with its positions, made anew of the numbers, and the others where a chapter compares them."""
         section = next(section for section in self.design.sections if section.key == self.recipe.section)
         design, changed = with_numbers(self.design, section, numbers)

@@ -367,7 +367,7 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
     surfaces = answer.asked.surfaces
     if surfaces is not None and not math.isfinite(surfaces.lower):
         return say("no-surface")
-    points = answer.form.u[None] if answer.form else _deciding(answer, joint, vary)
+    points = answer.form.u[None] if answer.form else _deciding_points(answer, joint, vary)
     if not len(points):
         return say("no-point")
     values = joint.values(points)
@@ -378,7 +378,7 @@ def _unconfirmed(model: Followed, answer: Answer, joint: Joint, vary: Vary) -> s
     return ""
 
 
-def _deciding(answer: Answer, joint: Joint, vary: Vary) -> Floats:
+def _deciding_points(answer: Answer, joint: Joint, vary: Vary) -> Floats:
     assert answer.sampled is not None  # noqa: S101 - sampled before
     points, scatter = first_points(joint.size, vary.points, vary.seed), answer.sampled.scatter
     solved = np.isfinite(scatter)

@@ -191,14 +191,14 @@ def _summary(state: State) -> Row:
         "title": state.title,
         "partial": text,
         "of_one": ratio_text(infinite(state.utilisation_factors_of_one)),
-        "failure": NONE if estimate is None else _bounded(estimate),
+        "failure": NONE if estimate is None else _range_text(estimate),
         "index": NONE if estimate is None else _index_of(estimate),
         "by": state.counts or NONE, "target": target,
         "missed": state.target is not None and state.target.judgement == "fail",
     }  # fmt: skip
 
 
-def _bounded(estimate: Estimate) -> str:
+def _range_text(estimate: Estimate) -> str:
     value, low, high = map(probability_text, (estimate.value, estimate.low, estimate.high))
     return say("at-most", high=high) if estimate.failures == 0 else say("bounded", value=value, low=low, high=high)
 
@@ -283,13 +283,13 @@ def _profiles(state: State, section: RecordedSection, shown: dict[str, VariedInp
 def _methods(state: State) -> Iterator[dict[str, str]]:
     """Every estimate of the probability beside the others."""
     if (plain := state.monte_carlo) is not None:
-        yield {"by": MC, "failure": _bounded(plain), "index": _index_of(plain), "points": str(plain.points)}
+        yield {"by": MC, "failure": _range_text(plain), "index": _index_of(plain), "points": str(plain.points)}
     if state.form is not None:
         yield {"by": say("form"), "failure": NONE, "index": index_text(state.form.index),
                "points": str(state.form.points)}  # fmt: skip
     if (estimate := state.importance_sampling) is not None:
         by = say("importance") if state.design_points == 1 else say("importance-many", count=state.design_points)
-        yield {"by": by, "failure": _bounded(estimate),
+        yield {"by": by, "failure": _range_text(estimate),
                "index": _index_of(estimate), "points": str(estimate.points)}  # fmt: skip
     if (subset := state.subset_simulation) is not None:
         yield {"by": say("subset"), "failure": say("varied", value=probability_text(subset.value),

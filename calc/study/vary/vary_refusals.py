@@ -78,16 +78,16 @@ def refuse_broken_rules(design: Design, vary: Vary, section: Section, ends: Sequ
     sound = set(broken_rules(design, section))
     every = [[{end.path: end.low}, {end.path: end.high}] for end in ends if not end.fractiles]
     wrong = [_broken(design, vary, section, numbers, problem) for both in every for numbers in both
-             for problem in _new(design, section, numbers, sound)]  # fmt: skip
+             for problem in _new_problems(design, section, numbers, sound)]  # fmt: skip
     if not wrong:
         pairs = ({**own, **other} for first, second in combinations(every, 2) for own, other in product(first, second))
         wrong = [_broken(design, vary, section, numbers, problem) for numbers in pairs
-                 for problem in _new(design, section, numbers, sound)]  # fmt: skip
+                 for problem in _new_problems(design, section, numbers, sound)]  # fmt: skip
     if wrong:
         raise InputErrors(wrong)
 
 
-def _new(design: Design, section: Section, numbers: Mapping[str, float], sound: set[Problem]) -> list[Problem]:
+def _new_problems(design: Design, section: Section, numbers: Mapping[str, float], sound: set[Problem]) -> list[Problem]:
     return [problem for problem in broken_rules(*with_numbers(design, section, numbers)) if problem not in sound]
 
 

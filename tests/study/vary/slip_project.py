@@ -45,13 +45,13 @@ verdict = "stability/global_stability"
 """
 
 
-def slip_text(*changes: tuple[str, str]) -> str:
+def slip_text(*changes: tuple[str, str], in_one_lift: bool = True) -> str:
     """The project file; each change replaces a text that must stand in it."""
     text = starter_project("Bank").replace('# c_u = "16 kPa"', 'c_u = "16 kPa"', 1)
     text = text.replace("\n[[section]]\n", f"{SLIP}{VARIED}\n[[section]]\n", 1)
-    # Filled in one lift: a stage in between is searched as long as the last one.
-    head, _, middle = text.partition('[[stage]]\nname = "Stage 1"')
-    text = head + middle[middle.index('[[stage]]\nname = "Final"') :]
+    if in_one_lift:  # a stage in between is searched as long as the last one
+        head, _, middle = text.partition('[[stage]]\nname = "Stage 1"')
+        text = head + middle[middle.index('[[stage]]\nname = "Final"') :]
     for old, new in changes:
         assert old in text, old
         text = text.replace(old, new)

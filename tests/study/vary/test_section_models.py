@@ -158,8 +158,8 @@ def test_a_verdict_that_compares_sections_has_the_other_ones_as_well() -> None:
     slipless = with_factors_of_one(replace(design, sections=tuple(one.without_slip() for one in design.sections)))
     recipe = Recipe((), (), (), (PATH,), design.sections[0].key, "alignment/x")
 
-    changed = Chained(slipless, recipe)._changed({"embankment.gamma": 20.0})
-    alone = Chained(slipless, replace(recipe, verdict=VERDICT))._changed({"embankment.gamma": 20.0})
+    changed = Chained(slipless, recipe)._changed_design({"embankment.gamma": 20.0})
+    alone = Chained(slipless, replace(recipe, verdict=VERDICT))._changed_design({"embankment.gamma": 20.0})
 
     assert [one.key for one in changed.sections] == [one.key for one in design.sections]
     assert [one.embankment.gamma for one in changed.sections[:2]] == [20.0, slipless.sections[1].embankment.gamma]

@@ -220,6 +220,25 @@ def test_other_surfaces_are_followed_as_well(recipe: Recipe, key: str) -> None:
     assert found == pytest.approx(largest(whole), rel=1e-6)
 
 
+@pytest.mark.slow
+def test_surfaces_of_a_stage_in_between_have_the_safety_of_that_stage(recipe: Recipe) -> None:
+    """A bank filled in two lifts, searched at two points: each stage by its own surfaces, and all of them together."""
+    slip = SlipRecipe(replace(recipe, files=(("project.toml", slip_text(in_one_lift=False).encode()),)), 0)
+    points = [{C_U: 16.0, GAMMA: 19.0}, {C_U: 14.0, GAMMA: 19.5}]
+    values = {path: np.array([point[path] for point in points]) for path in points[0]}
+    searched = [slip_models._searched_at(slip, point) for point in points]
+    stages = list(dict.fromkeys(stage for _, stage, *_ in searched[0]))
+
+    assert [stage.partition(" ")[2] for stage in stages] == ["Platform", "Stage 1", "Final"]
+    for own in (*([stage] for stage in stages), stages):
+        by_stage = [[row for row in rows if row[1] == stage] for stage in own for rows in searched]
+        known = slip_models.by_recipe(slip.with_rows(by_stage))(values)[VERDICT]
+        whole = np.array([largest([row for row in rows if row[1] in own]) for rows in searched])
+        # Both points have the surfaces of both: what the coarse search of one misses, that of the other may have found.
+        assert (known >= (1 - 1e-9) * whole).all(), own
+        assert known == pytest.approx(whole, rel=0.02), own
+
+
 def test_a_study_rests_on_the_surfaces_found_and_says_how_far_searches_differ() -> None:
     found = study(asked(Known2(1)), vary=table(points=256))
     [answer] = found.answers
