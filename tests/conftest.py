@@ -5,14 +5,14 @@ import os
 import socket
 from collections.abc import Iterator
 from pathlib import Path
-from time import process_time
+from resource import RUSAGE_SELF, getrusage
 from typing import Any
 
 import pytest
 from hypothesis import settings
 
-NEVER, SECONDS = 1_000_000, 30.0  # of processor time between walks of the garbage collector over everything
-_collected = [0.0]
+NEVER, GROWN = 1_000_000, 1_000_000  # kB by which a process grows between walks of the collector over everything
+_held = [0]
 
 # As on the command line: one test process for each core is enough.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -79,16 +79,32 @@ def _together(item: pytest.Item) -> Path | str:
     return "examples" if item.get_closest_marker("examples") else item.path
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Iterator[None]:
+    """Collect with the garbage collector at rest: hardly anything that is read then is let go."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.enable()
+
+
 def pytest_collection_finish() -> None:
     """Keep the garbage collector from walking modules, tests and what they keep over and over."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(10_000, 20, NEVER)
+    gc.set_threshold(1_000_000, 5, NEVER)
+    _held[:] = [_most_held()]
 
 
 @pytest.hookimpl(trylast=True)
 def pytest_runtest_teardown() -> None:
-    """Let go of what has lived for long, seldom: a whole walk takes half a second beside the runs that tests keep."""
-    if process_time() - _collected[-1] > SECONDS:
+    """Let go of what has lived for long, seldom: a whole walk takes seconds beside the runs that tests keep."""
+    if _most_held() > _held[-1] + GROWN:
         gc.collect()
-        _collected[:] = [process_time()]
+        _held[:] = [_most_held()]
+
+
+def _most_held() -> int:
+    """The most memory that this process has held, kB."""
+    return getrusage(RUSAGE_SELF).ru_maxrss

@@ -22,7 +22,7 @@ from weasyprint.text.fonts import FontConfiguration
 
 from calc.package.attached import Attached, PackageError
 from calc.package.outlines import outlines
-from calc.package.page_styles import PackageHTML
+from calc.package.page_styles import PackageHTML, styles_read_once
 from calc.package.quick_writing import quick_writing
 from calc.package.whole_lines import whole_lines
 from calc.package.whole_texts import whole_texts
@@ -82,7 +82,7 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
     fetcher = OwnFilesOnly(folder, pictures, files)
     with _reports() as reports, _resting_collector():
         images: dict[str, Any] = {}
-        with whole_lines():
+        with whole_lines(), styles_read_once(reports):
             document = PackageHTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
                 font_config=FontConfiguration(), cache=images
             )

@@ -71,12 +71,15 @@ def solve_cell_with_makeup(
     without = solve_cell(Dsigma_0=base, **cell)
 
     def settlement_of(settlement: Floats) -> Floats:
-        return _total(solve_cell(Dsigma_0=base + factor * pressure(settlement)[1], **cell), h)
+        replaced, added = pressure(settlement)
+        load = np.asarray(base + factor * added)
+        last[:] = [(solve_cell(Dsigma_0=load, **cell), load, added, replaced)]
+        return _total(last[0][0], h)
 
-    settlement, residual, iterations = _fixed_point(settlement_of, _total(without, h))
-    replaced, added = pressure(settlement)
-    load = np.asarray(base + factor * added)
-    return MakeupSolution(solve_cell(Dsigma_0=load, **cell), without, load, added, replaced, residual, iterations)
+    last: list[tuple[CellSolution, Floats, Floats, Floats]] = []
+    _, residual, iterations = _fixed_point(settlement_of, _total(without, h))
+    [(solution, load, added, replaced)] = last  # of the last pass, which began with the settlement that was found
+    return MakeupSolution(solution, without, load, added, replaced, residual, iterations)
 
 
 def _total(solution: CellSolution, h: ArrayLike) -> Floats:

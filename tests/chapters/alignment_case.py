@@ -10,7 +10,7 @@ from calc.chain import CHAPTERS, run_chapters, write_pages
 from calc.engine.sheet import Sheet, settle_cases, settle_cited
 from calc.inputs import Design, read_design
 from tests.chapters.monitoring_case import BELOW
-from tests.chapters.timed import BASE, kept, timed
+from tests.chapters.timed import base_document, kept, timed
 
 Change = Callable[[Any], None]
 KEYS = [chapter.key for chapter in CHAPTERS]
@@ -49,7 +49,7 @@ def follow(*sections: tuple[str, Change | None], transitions: list[dict[str, Any
 
 def run(folder: Path, *changes: Change) -> tuple[Design, dict[str, dict[str, Sheet]]]:
     """The design, and by section the sheets up to that on bearing and that on the alignment, with their pages."""
-    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    document = base_document()
     for change in (timed(), *changes):
         change(document)
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

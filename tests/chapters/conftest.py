@@ -12,7 +12,7 @@ from calc.chapters.stability.search_settings import RULES
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters import monitoring_case
-from tests.chapters.timed import BASE, first_chapters, kept, reach
+from tests.chapters.timed import base_document, first_chapters, kept, reach
 from tests.chapters.widening_case import widened
 
 Change = Callable[[Any], None]
@@ -49,7 +49,7 @@ def run_project(tmp_path: Path, request: pytest.FixtureRequest) -> Callable[...,
         return run_checks(read_design(tmp_path))
 
     def run(change: Change | None = None) -> Run:
-        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        document = base_document()
         if change:
             change(document)
         text = tomlkit.dumps(document)

@@ -10,7 +10,7 @@ from calc.chain import CHAPTERS, write_pages
 from calc.chapters.monitoring.page import page
 from calc.engine.sheet import Page, Sheet, Table, Verdict, settle_cases
 from calc.inputs import Design, read_design
-from tests.chapters.timed import BASE, TIME
+from tests.chapters.timed import TIME, base_document
 
 Change = Callable[[Any], None]
 Judge = Callable[..., Sheet]
@@ -87,7 +87,7 @@ def stage(index: int, **values: Any) -> Change:
 
 def read(folder: Path, *changes: Change) -> Design:
     """The test project after changes."""
-    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    document = base_document()
     for change in changes:
         change(document)
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

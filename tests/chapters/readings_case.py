@@ -10,7 +10,7 @@ from calc.chapters.ground_model.page import page
 from calc.chapters.ground_model.steps import ground_model
 from calc.engine.sheet import Page, Sheet, settle_cases, settle_cited, settle_turns
 from calc.inputs import read_design
-from tests.chapters.timed import BASE
+from tests.chapters.timed import base_document
 
 D = (9.1, 10.4, 9.8, 12.6, 13.1, 12.9, 15.8, 15.2)
 """Readings at 1 to 8 m of the verification values V2.3 to V2.5."""
@@ -41,7 +41,7 @@ def read_case(
 ) -> Any:
     """The design of the test project with these rows, or the text of an AGS 4 file, and these values."""
     name = "data.ags" if isinstance(rows, str) else "data.csv"
-    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    document = base_document()
     document["section"][0]["ground_model"] = {
         "file": name, "source": "report 1", "locations": ["B1"], "value": [CLAY | value for value in values],
     }  # fmt: skip

@@ -13,7 +13,7 @@ from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.inputs import read_design
 from tests.chapters.rig_case import Change, on_platform
 from tests.chapters.settled import keys, state
-from tests.chapters.timed import BASE, layers
+from tests.chapters.timed import base_document, layers
 
 approx = pytest.approx
 Verify = Callable[..., Sheet]
@@ -25,7 +25,7 @@ def verify(tmp_path: Path) -> Verify:
     """The chapter alone, with those that it reads, after changes of the test project."""
 
     def made(*changes: Change) -> Sheet:
-        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        document = base_document()
         for change in changes:
             change(document)
         (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

@@ -9,12 +9,12 @@ from calc.chain import CHAPTERS, run_checks
 from calc.inputs import read_design
 from calc.procedures.stage_search import answer, force_asked
 from tests.chapters.slip_case import searched, weak
-from tests.chapters.timed import BASE
+from tests.chapters.timed import base_document
 
 
 @pytest.mark.slow
 def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> None:
-    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    document = base_document()
     searched(weak)(document)
     (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
     design = read_design(tmp_path)

@@ -18,7 +18,7 @@ from calc.inputs import Section, read_design
 from tests.chapters.slip_case import coarse
 from tests.chapters.test_thrust import reinforced
 from tests.chapters.test_zones import rated
-from tests.chapters.timed import BASE, reach
+from tests.chapters.timed import base_document, reach
 
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
@@ -178,7 +178,7 @@ def test_stage_before_has_the_load_that_its_own_fill_leaves(chapters: Chapters) 
 
 
 def read(folder: Path, *strips: dict[str, Any]) -> Section:
-    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    document = base_document()
     loaded(*strips, slip=False)(document)
     (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
     return read_design(folder).sections[0]
@@ -283,7 +283,7 @@ def test_order_of_lanes_and_tandems_does_not_matter_and_mirrored_is_mirrored(tmp
     tandems = tuple({**strip(f"t{x}", x, 3.0, 30.0), "length": "2.2 m"} for x in (-3.0, 3.0))
 
     def laid(*strips: dict[str, Any]) -> Section:
-        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        document = base_document()
         loaded(*strips, slip=False)(document)
         (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
         return read_design(tmp_path).sections[0]

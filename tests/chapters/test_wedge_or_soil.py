@@ -14,7 +14,7 @@ from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import read_design
 from calc.study.replay import Replay
 from tests.chapters.test_extrusion import soft
-from tests.chapters.timed import BASE, Change, reach, sheets_of, verdicts
+from tests.chapters.timed import Change, base_document, reach, sheets_of, verdicts
 
 STATES = (("squeeze", "soft"), ("squeeze_lift", "soft_lift"))
 Both = Callable[..., tuple[Sheet, Sheet]]
@@ -25,7 +25,7 @@ def both(tmp_path: Path) -> Both:
     """The chapter on bearing as it is calculated, and with extrusion in every stage."""
 
     def made(*changes: Change) -> tuple[Sheet, Sheet]:
-        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        document = base_document()
         for change in (reach, soft, *changes):
             change(document)
         (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")

@@ -1,6 +1,7 @@
 """What is done with less work than the renderer does it gives the same bytes, and is refused where it does not fit."""
 
 import zlib
+from contextlib import nullcontext
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 import weasyprint
 
 from calc.package import page_styles, quick_writing, render
-from calc.package.render import render_pdf
+from calc.package.render import PackageError, render_pdf
 
 HTML = """<!DOCTYPE html><html lang="en"><head><title>Small</title><style>
 @page { @bottom-left { content: "page " counter(page) } } .wide { break-before: page } .wide::after { content: "end" }
@@ -82,3 +83,28 @@ def test_another_style_sheet_of_the_renderer_is_refused(monkeypatch: pytest.Monk
     monkeypatch.undo()
     page_styles.page_styles.cache_clear()
     assert page_styles.page_styles() is page_styles.page_styles()
+
+
+@pytest.mark.parametrize("sheets", [("package", "piece"), ("plan", "plan-piece"), ("package",)], ids="+".join)
+def test_style_sheets_read_once_give_the_bytes_of_those_read_anew(
+    monkeypatch: pytest.MonkeyPatch, sheets: tuple[str, ...]
+) -> None:
+    links = "".join(f'<link rel="stylesheet" href="{name}.css">' for name in sheets)
+    linked = HTML.replace("<style>", f"{links}<style>")
+    monkeypatch.setattr(page_styles, "_READ", {})
+    first, again = (render_pdf(linked, (), date(2026, 1, 1)) for _ in range(2))
+    assert len(page_styles._READ) == len(sheets)
+    monkeypatch.setattr(render, "styles_read_once", nullcontext)
+
+    assert first == again == render_pdf(linked, (), date(2026, 1, 1)) != written()
+
+
+def test_style_sheet_with_a_mistake_is_refused_every_time(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "package.css").write_text("p { colour: red }", encoding="utf-8")
+    monkeypatch.setattr(render, "template_folder", lambda: tmp_path)
+    linked = HTML.replace("<style>", '<link rel="stylesheet" href="package.css"><style>')
+    before = weasyprint.css.CSS
+    for _ in range(2):
+        with pytest.raises(PackageError, match="colour"):
+            render_pdf(linked, (), date(2026, 1, 1))
+    assert weasyprint.css.CSS is before

@@ -6,6 +6,7 @@ takes the label that the chapter prints at already, else that of the largest mag
 says nothing of safety: it fixes the case of its own scope, and of nothing that it rests on.
 """
 
+from collections import deque
 from collections.abc import Sequence
 
 import numpy as np
@@ -77,17 +78,21 @@ class _Walk:
         return self.cases[scope]
 
     def visit(self, key: str, wanted: dict[str, str]) -> None:
-        pending = [(key, wanted)]
+        pending = deque([(key, wanted)])
         while pending:
-            at, labels = pending.pop(0)
-            if at in self.seen or at not in self.steps:
+            at, labels = pending.popleft()
+            if self._is_known(at):
                 continue
             self.seen.add(at)
-            case = self.fill(at, labels)
+            case = {**labels, **self.fill(at, labels)}
             for argument in self.steps[at][1].inputs.values():
-                there = argument.value.read_at({**labels, **case})
-                if there is not None:
+                # Most have been seen by now: their cases are not asked for.
+                if not self._is_known(argument.value.step) and (there := argument.value.read_at(case)) is not None:
                     pending.append((argument.value.step, there))
+
+    def _is_known(self, key: str) -> bool:
+        """Whether a step has its case, or is of another section."""
+        return key in self.seen or key not in self.steps
 
 
 def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> None:

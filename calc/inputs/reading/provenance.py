@@ -1,6 +1,7 @@
 """Where every single value of a table comes from: the file, or the default of its field."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from typing import Any
 
 from pydantic.fields import FieldInfo
@@ -24,23 +25,24 @@ def provenance(
 
 def single_values(table: Table, path: Path, label: str) -> Iterator[tuple[str, Path, FieldInfo, Any]]:
     """Every single value of a table with its label, path and field; those of sections are left out."""
-    for name, info in type(table).model_fields.items():
-        key = info.alias or name
+    for name, key, info in _fields(type(table)):
         for place, text, value in _values(getattr(table, name), (*path, key), f"{label}{key}"):
-            if isinstance(value, Section):
-                continue  # its parts may stand in common tables: asked for section by section
-            if isinstance(value, Table):
-                yield from single_values(value, place, f"{text}.")
-            else:
+            if not isinstance(value, Table):
                 yield text, place, info, value
+            elif not isinstance(value, Section):  # its parts may stand in common tables: asked for section by section
+                yield from single_values(value, place, f"{text}.")
 
 
-def _values(value: Any, path: Path, label: str) -> Iterator[tuple[Path, str, Any]]:
+@cache
+def _fields(model: type[Table]) -> list[tuple[str, str, FieldInfo]]:
+    """The fields of a table with their names in Python and in the file."""
+    return [(name, info.alias or name, info) for name, info in model.model_fields.items()]
+
+
+def _values(value: Any, path: Path, label: str) -> Iterable[tuple[Path, str, Any]]:
     if not isinstance(value, tuple):
-        yield path, label, value
-        return
-    for index, item in enumerate(value):
-        yield (*path, index), f"{label}.{getattr(item, 'key', index)}", item
+        return [(path, label, value)]
+    return [((*path, index), f"{label}.{getattr(item, 'key', index)}", item) for index, item in enumerate(value)]
 
 
 def _origin(source: Source, path: Path, info: FieldInfo, value: object) -> Provenance | None:
