@@ -103,7 +103,7 @@ def test_text_that_prints_in_a_chapter_is_not_repeated(tmp_path: Path) -> None:
     said = "cone resistance above 12 MPa in all soundings"
     texts = [
         [text for subject in TypedFile(design, printed).subjects() for _, text in subject.notes]
-        for printed in ((), [("chapter 3", f"Firm: {said}.")])
+        for printed in ((), [("chapter 2", f"Un{said}."), ("chapter 3", f"Firm: {said}.")])
     ]
 
     assert said in texts[0]
