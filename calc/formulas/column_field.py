@@ -16,7 +16,13 @@ _("rho_ud", "ρ_{u,d}", "kPa/m", 3, "design value of the strength increase with 
 _("rho_uf", "ρ_{u,f}", "kPa/m", 3, "strength increase with depth over the column field, columns not counted")
 _("gamma_br", "γ_{b,r}", "kN/m^3", 2, "saturated unit weight of the bearing layer")
 _("sigma_cw", "σ_{c,w}", "kPa", 2, "stress increment on the column that carries the whole load of its cell")
-_("sigma_cwG", "σ_{c,w,G}", "kPa", 2, "the same under permanent load")
+_(
+    "sigma_cwG",
+    "σ_{c,w,G}",
+    "kPa",
+    2,
+    "stress increment on the column that carries the whole load of its cell, permanent load",
+)
 _("q_ug", "q_{u,ρ}", "kPa", 2, "ultimate undrained bearing pressure with growing strength")
 _("q_ut", "q_{u,t}", "kPa", 2, "ultimate undrained bearing pressure of the layer of limited thickness")
 _("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load requires")

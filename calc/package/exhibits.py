@@ -207,7 +207,8 @@ def _with_shared_words(table: Table) -> Table:
     for place, cells in enumerate(columns):
         if place and len(cells) >= WHOLE_ALIKE and heads.count(heads[place]) == 1 and all(map(_is_text, cells)):
             before, rests, behind = shared_words(cells)
-            if len(before) + len(behind) >= SHARED:
+            # Of a list that its rows begin alike, such as factors with their sources, every row keeps all.
+            if len(before) + len(behind) >= SHARED and ";" not in before + behind:
                 columns[place] = rests
                 said.append(f"{heads[place]}: {before} …{behind}".replace(":  …", ": …"))
     if not said:

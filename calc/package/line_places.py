@@ -72,7 +72,7 @@ class Places:
         known = dict.fromkeys(keys)
         alone = self.numbers.keys() - self.beside.keys()
         placed = sorted((_place(self.numbers[key]), key) for key in known if key in alone)
-        links = [self.link(key) for key in known if key not in alone]
+        links = list(dict.fromkeys(self.link(key) for key in known if key not in alone))
         # Lines behind each other have one distance to their place in the order.
         for _, run in groupby(enumerate(placed), key=lambda item: (item[1][0][0], item[1][0][1] - item[0])):
             run_links = [self.link(key) for _, (_, key) in run]

@@ -154,7 +154,7 @@ class Chapter:
     def worked_column(self, scope: str) -> int:
         """The column whose numbers are written out: that whose verdict comes nearest to its limit."""
         ratios = self._ratios(scope)
-        return ratios.index(max(ratios))
+        return max((column for column, _, _ in self._having(scope)), key=ratios.__getitem__)
 
     def _ratios(self, scope: str) -> list[float]:
         """How near to its limit the verdict comes which led to the case of a scope, by section; -1 without one."""
@@ -335,13 +335,14 @@ class Chapter:
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
         beneath = list(shown.writer.beneath(shown.step, shown.case))
-        notes = [self._note_at_first_line(note, number) for note in beneath]
-        yield from dict.fromkeys(note for note in notes if note)
+        notes = dict.fromkeys(self._note_at_first_line(note, number) for note in beneath)
+        yield from filter(None, notes)
         others: dict[Markup, list[str]] = {}
         for place in places:
             for note in place.writer.beneath(place.step, place.case):
-                if note not in beneath:
-                    others.setdefault(note, []).append(place.writer.part.section.key)
+                short = Markup("") if note in beneath else self._note_at_first_line(note, number)
+                if short and short not in notes:
+                    others.setdefault(short, []).append(place.writer.part.section.key)
         yield from (Markup("{}: {}").format(", ".join(keys), note) for note, keys in others.items())
 
     def _note_at_first_line(self, note: Markup, number: str) -> Markup:

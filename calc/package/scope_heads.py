@@ -32,11 +32,14 @@ def short_case(case: Case, sets: Mapping[str, str]) -> list[str]:
 
 
 def common_cases(parts: Mapping[str, Sequence[str]]) -> list[tuple[list[str], str]]:
-    """The cases of sections, given by their parts: what all have alike once, then what each has besides."""
-    first, *others = parts.values()
-    same = [part for part in first if all(part in own for own in others)]
+    """The cases of sections, given by their parts: what all have alike once, then what each has besides.
+
+    A section without a case, since nothing there is printed at one, is not asked.
+    """
+    told = {section: own for section, own in parts.items() if own}
+    same = [part for part in next(iter(told.values()), ()) if all(part in own for own in told.values())]
     words: dict[str, list[str]] = {}
-    for section, own in parts.items():
+    for section, own in told.items():
         words.setdefault(", ".join(part for part in own if part not in same), []).append(section)
-    cases = [(list(parts), ", ".join(same)), *((sections, text) for text, sections in words.items())]
+    cases = [(list(told), ", ".join(same)), *((sections, text) for text, sections in words.items())]
     return [(sections, text) for sections, text in cases if text]

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
-from re import fullmatch
+from re import escape, fullmatch, search
 
 from markupsafe import Markup
 
@@ -366,8 +366,8 @@ class TypedFile:
 
     def _where(self, text: str) -> str:
         """The chapter in which a text prints."""
-        said = " ".join(text.split()).rstrip(".")
-        return next((name for name, printed in self.printed if said in printed), "")
+        said = rf"(?<!\w){escape(' '.join(text.split()).rstrip('.'))}(?!\w)"
+        return next((name for name, printed in self.printed if search(said, printed)), "")
 
     def _lines(self, paths: Sequence[Path], *, span: bool = False) -> str:
         """The lines of some fields: from the first to the last where these are one stretch."""

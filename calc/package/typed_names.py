@@ -136,8 +136,9 @@ class TypedTable:
 
 
 def plain_text(html: str) -> str:
-    """The words of a page without its tags."""
-    return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
+    """The words of a page without its tags; those of two cells or paragraphs are apart."""
+    apart = sub(r"<(?:t[dhr]|p|h\d|div|li)\b", r" \g<0>", sub(r'(?:src|alt)="[^"]*"', "", html))
+    return " ".join(unescape(sub(r"<[^>]*>", "", apart)).split())
 
 
 def halves(path: Path) -> tuple[Path, Path]:

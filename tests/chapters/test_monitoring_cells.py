@@ -172,7 +172,7 @@ def test_groundwater_lies_between_the_level_at_rest_and_those_of_the_stages(judg
     late = judge(trigger("groundwater", "0.25 m"), changes=(higher,))
     rest = judge(trigger("groundwater", "-0.5 m"), changes=(higher,))
 
-    assert judged(fits)["level"] == "above 0.1 m, 6.70 above the toes"
+    assert judged(fits)["level"] == "above 0.1 m, 6.70 m above the toes"
     assert judged(fits)["cₕ best estimate"] == "6.30"
     assert judged(fits)["design holds up to"] == "6.80"
     assert [judged(one)["finding"] for one in (fits, late, rest)] == [
@@ -200,7 +200,7 @@ def test_head_of_the_aquifer_has_a_level_between_that_before_and_that_of_the_sta
     none = judge(trigger("aquifer head", "1 m"))
 
     assert [judged(fits)[name] for name in ("level", "cₕ best estimate", "design holds up to")] == [
-        "above 1.2 m, 7.80 above the toes",
+        "above 1.2 m, 7.80 m above the toes",
         "7.60",
         "8.00",
     ]

@@ -209,6 +209,10 @@ def test_case_reads_in_words_in_the_order_of_the_axes() -> None:
         ("layer", "Layer 1, across", "Layer 1, across"),
         ("layer", "peat 0.00–0.40 m", "layer peat 0.00–0.40 m"),
         ("trigger", "T4 stop, Stage 2", "trigger T4 stop, Stage 2"),
+        ("date", "start of 5 Traffic", "date start of Traffic"),
+        ("date", "day 85", "date day 85"),
+        ("border", "x = -6.75 m", "border x = −6.75 m"),
+        ("stage", "2 Lift -1", "stage “Lift -1”"),
     ],
 )
 def test_word_of_an_axis_is_said_once(axis: str, label: str, words: str) -> None:

@@ -115,7 +115,9 @@ def worked_sections(run: Run) -> dict[str, str]:
         chapter = Chapter(writers(run), sheets, run.numbers, References(), {})
         for sheet in sheets:
             for step in sheet.page.lines:
-                found[run.numbers[own_key(step.key)]] = run.sections[chapter.worked_column(step.scope)].section.key
+                column = chapter.worked_column(step.scope)
+                assert not step.scope or step.scope in sheets[column].scopes
+                found[run.numbers[own_key(step.key)]] = run.sections[column].section.key
     return found
 
 

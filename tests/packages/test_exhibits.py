@@ -140,12 +140,16 @@ def test_words_that_all_texts_of_a_column_share_print_once_below_the_table() -> 
     texts = ["Specification 2026-M-001, clause 4.1, invented", "Specification 2026-M-001, clause 4.2 and 4.3, invented"]
     rows = [[f"T{k}", texts[k % 2], "1.25"] for k in range(3)]
     (view,) = table_views([Table("t", "T", head, rows, "A note.")], "A.1", Earlier())
-    (short,) = table_views([Table("t", "T", head, [[f"T{k}", f"clause number {k}", "1.25"] for k in range(3)])], "A.1",
-                           Earlier())  # fmt: skip
+    short, lists = (
+        table_views([Table("t", "T", head, [[f"T{k}", said.format(k), "1.25"] for k in range(3)])], "A.1", Earlier())[0]
+        for said in ("clause number {}", "tensile resistance 1.4 (basis of design, section 4); creep rupture {}")
+    )
 
     assert [row[1] for row in view.rows] == ["4.1", "4.2 and 4.3", "4.1"]
     assert view.note == "In full, source: Specification 2026-M-001, clause …, invented. A note."
     assert [row[1] for row in short.rows] == [f"clause number {k}" for k in range(3)]
+    # A list of factors is none of a document's clauses: each row says its own in full.
+    assert all(str(row[1]).startswith("tensile resistance 1.4") for row in lists.rows)
 
 
 def test_every_text_keeps_a_word_between_those_that_are_shared() -> None:

@@ -20,6 +20,12 @@ def test_cases_that_have_nothing_alike_stand_by_section() -> None:
     assert common_cases({"A": [], "B": []}) == []
 
 
+def test_a_section_without_a_case_keeps_no_other_from_saying_theirs_once() -> None:
+    parts = {"A": ["DA2", "“Fill”"], "B": [], "C": ["DA2", "“Surcharge”"]}
+
+    assert common_cases(parts) == [(["A", "C"], "DA2"), (["A"], "“Fill”"), (["C"], "“Surcharge”")]
+
+
 def test_title_ends_where_sections_differ() -> None:
     assert common_title(["Model: left", "Model: right"]) == "Model"
     assert common_title(["Model", "Model"]) == "Model"

@@ -11,7 +11,7 @@ from calc.engine.typeset import set_quantity
 from calc.inputs import read_design
 from calc.inputs.reading.locate import locate
 from calc.package.typed import TypedFile
-from calc.package.typed_names import ELSEWHERE, SUBJECTS, word_of
+from calc.package.typed_names import ELSEWHERE, SUBJECTS, plain_text, word_of
 from tests.packages.scenario import write_project
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -103,12 +103,19 @@ def test_text_that_prints_in_a_chapter_is_not_repeated(tmp_path: Path) -> None:
     said = "cone resistance above 12 MPa in all soundings"
     texts = [
         [text for subject in TypedFile(design, printed).subjects() for _, text in subject.notes]
-        for printed in ((), [("chapter 3", f"Firm: {said}.")])
+        for printed in ((), [("chapter 2", f"Un{said}."), ("chapter 3", f"Firm: {said}.")])
     ]
 
     assert said in texts[0]
     assert said not in texts[1]
     assert "text in chapter 3" in texts[1]
+
+
+def test_words_of_two_cells_are_apart_and_those_of_one_text_are_not() -> None:
+    assert (
+        plain_text('<td>HP 6</td><td>trains</td><td class="n">c<sub>u</sub> of&nbsp;peat</td>')
+        == "HP 6 trains cu of peat"
+    )
 
 
 def test_what_prints_elsewhere_is_no_input_of_a_chapter() -> None:

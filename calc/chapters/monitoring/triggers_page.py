@@ -49,7 +49,7 @@ def trigger_tables(section: Section, triggers: Sequence[Trigger], judged: Sequen
             table = Table(kind, title, _head(), rows, f"{note} {say('action-note')} {counted}".rstrip())
             tables.append(table if known else _without_expected(table))
     if known and tables:
-        tables[-1] = replace(tables[-1], note=f"{tables[-1].note} {say('judged-note')}")
+        tables[0] = replace(tables[0], note=f"{tables[0].note} {say('judged-note')}")
     return tables
 
 
@@ -98,7 +98,8 @@ def _level_text(section: Section, number: int, trigger: Trigger, judged: Judged 
         given = f"{side} {given_level(section, number, trigger)}"
         if judged is None or judged.level is None or not QUANTITIES[trigger.quantity].elevation:
             return given
-        return f"{given}, {say('above-toes', height=_in_its_unit(judged, judged.level))}"
+        height = f"{_in_its_unit(judged, judged.level)} {_trigger_symbol(judged).unit_text}"
+        return f"{given}, {say('above-toes', height=height)}"
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
     shown = _trigger_symbol(judged)

@@ -10,6 +10,7 @@ from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.chapters.shared.strips import strips_of
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.typeset import set_minus
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -73,7 +74,7 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
         say("floating", c_u=number_text(floating.c_u, 2), depth=number_text(floating.soft_below, 2)),
     ]  # fmt: skip
     texts += [
-        say("columns-zone", strips=" and ".join(f"{low:g} to {high:g} m" for low, high in sheet.zone.strips),
+        say("columns-zone", strips=set_minus(" and ".join(f"{low:g} to {high:g} m" for low, high in sheet.zone.strips)),
             ratio=number_text(float(sheet.done["columns"]["a_E"].array), 4))
         + (say("columns-zone-toes", depth=number_text(section.toe_depth(sheet.zone), 2))
            if section.columns.has_length(sheet.zone) else "")
@@ -94,17 +95,22 @@ def _shape(section: Section, done: dict[str, Sheet]) -> str:
         for _, zone in section.embankment.zones
     ]  # fmt: skip
     texts += [
-        say("berm", side=side, height=number_text(berm.height, 2), width=number_text(berm.width, 2),
-            slope=number_text(berm.slope, 2), stage=upper.stage)
-        for side, upper in section.embankment.berms.items() for berm in upper.steps
+        say("berm", step=_step(k), side=side, height=number_text(berm.height, 2),
+            width=number_text(berm.width, 2), slope=number_text(berm.slope, 2), stage=upper.stage)
+        for side, upper in section.embankment.berms.items() for k, berm in enumerate(upper.steps, start=1)
     ]  # fmt: skip
     return "".join(f" {text}" for text in texts)
 
 
+def _step(k: int) -> str:
+    """What a step of a berm is called, from the side slope outward."""
+    return say("further-berm", k=k) if k > 2 else say("lower-berm") if k == 2 else say("upper-berm")
+
+
 def _ends(left: float, right: float) -> str:
     """Where a zone ends within the bank, nothing where it does not."""
-    texts = [say("zone-end", side=side, x=number_text(x, 2)) for side, x in (("left", left), ("right", right))
-             if isfinite(x)]  # fmt: skip
+    ends = {"left": left, "right": right}
+    texts = [say("zone-end", side=side, x=set_minus(number_text(x, 2))) for side, x in ends.items() if isfinite(x)]
     return "".join(f" {text}" for text in texts)
 
 
@@ -112,7 +118,7 @@ def _strips(strips: Scope) -> str:
     """The strips of traffic load in words."""
 
     def text(symbol: str, strip: str) -> str:
-        return number_text(strips[symbol].number({"strip": strip}) or 0.0, 2)
+        return set_minus(number_text(strips[symbol].number({"strip": strip}) or 0.0, 2))
 
     pressure = "p_lp" if "p_lp" in strips else "p_ld"
     return "".join(

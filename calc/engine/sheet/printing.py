@@ -3,7 +3,7 @@
 import operator
 from collections.abc import Callable, Iterable, Mapping
 from math import pi
-from re import IGNORECASE, match
+from re import IGNORECASE, match, sub
 from typing import Self
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 from calc.engine.sheet.steps import Input, Step
 from calc.engine.sheet.values import AXIS_ORDER, SUMMED, Value
 from calc.engine.symbols import INTO_COHERENT, SHIFTED, symbol
-from calc.engine.typeset import LAYERED, Node, Numbers, plain, with_numbers
+from calc.engine.typeset import LAYERED, Node, Numbers, plain, set_minus, with_numbers
 
 Case = Mapping[str, str]
 
@@ -154,7 +154,9 @@ class Expression(str):
 def label_words(axis: str, label: str) -> str:
     """One label with the word of its axis, which is said once: stage “High water”, but “Stage 2”."""
     word = AXIS_WORDS[axis]
-    text = stage_name(label) if axis == "stage" and not label.isdigit() else label
+    text = stage_name(label) if axis == "stage" and not label.isdigit() else set_minus(label)
+    if axis == "date":  # of a stage, without the number at the head of its label
+        text = sub(r"^((?:start|end) of )\d+ (?=.)", r"\1", text)
     return text if match(rf"{word}\b", text.strip("“"), IGNORECASE) else f"{word} {text}"
 
 
