@@ -49,7 +49,7 @@ def trigger_tables(section: Section, triggers: Sequence[Trigger], judged: Sequen
             table = Table(kind, title, _head(), rows, f"{note} {say('action-note')} {counted}".rstrip())
             tables.append(table if known else _without_expected(table))
     if known and tables:
-        tables[-1] = replace(tables[-1], note=f"{tables[-1].note} {say('judged-note')}")
+        tables[0] = replace(tables[0], note=f"{tables[0].note} {say('judged-note')}")
     return tables
 
 
