@@ -139,7 +139,7 @@ def test_level_of_the_design_is_that_of_each_layer_and_judged_where_the_margin_i
     peat = judge(trigger("undrained strength", "design", stage=FINAL, layer="peat"), changes=counted)
 
     assert judged(sheet)["finding"] == "within the expected range"
-    assert judged(sheet)["level"] == "below 5.20 peat, 25.20 clay kN/m²\u00a0*"
+    assert judged(sheet)["level"] == "below 5.20 kN/m² peat, 25.20 kN/m² clay\u00a0*"
     assert (judged(sheet)["design holds up to"], judged(sheet)["cₕ best estimate"]) == ("25.20", "25.00")
     assert judged(peat)["finding"] == BY_CELL
     assert judged(peat)["level"] == "below 5.20 kN/m²\u00a0*"

@@ -105,8 +105,8 @@ def _level_text(section: Section, number: int, trigger: Trigger, judged: Judged 
     texts = [(number_text(level * shown.factor, shown.decimals), name) for name, level in judged.by_layer]
     if len({number for number, _ in texts}) < 2:
         texts = [(number_text(judged.level * shown.factor, shown.decimals), "")]
-    text = ", ".join(f"{number} {name}".rstrip() for number, name in texts)
-    return f"{side} {text} {shown.unit_text}".rstrip() + MARK
+    text = ", ".join(" ".join(filter(None, (number, shown.unit_text, name))) for number, name in texts)
+    return f"{side} {text}{MARK}"
 
 
 def given_level(section: Section, number: int, trigger: Trigger) -> str:
