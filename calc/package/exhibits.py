@@ -218,10 +218,14 @@ def _with_shared_words(table: Table) -> Table:
 
 
 def shared_words(texts: Sequence[str]) -> tuple[str, list[str], str]:
-    """The words at the beginning and end that some texts have alike, and what each has between them."""
+    """The words at the beginning and end that some texts have alike, and what each has between them.
+
+    Of a list the beginning has only whole items: a value does not lose its name.
+    """
     words = [text.split(" ") for text in texts]
     least = min(map(len, words)) - 1
     first = _count_alike([own[:least] for own in words])
+    first = max((end for end, word in enumerate(words[0][:first], 1) if word.endswith(";")), default=first)
     last = _count_alike([own[:first:-1] for own in words])
     rests = [" ".join(own[first : len(own) - last]) for own in words]
     comma = all(rest.endswith(",") for rest in rests)

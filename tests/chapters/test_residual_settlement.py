@@ -5,8 +5,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW
+from calc.chapters.shared.frame import AS_GIVEN, HIGH, LOW, SCENARIOS
+from calc.chapters.shared.limits import best_estimate
 from tests.chapters.timed import Chapters, keys, layers, time_chapter, tracks, verdicts
+from tests.engine.chapters import FILE, chapter
 
 
 def test_residual_settlement_is_rest_secondary_and_creep(first: Chapters) -> None:
@@ -73,6 +75,15 @@ def test_residual_settlement_fails_at_low_c_h_and_names_the_best_estimate(first:
     assert (held.state, failed.state) == ("pass", "fail")
     assert failed.case["scenario"] == LOW
     assert f"best estimate of cₕ: {1000 * best:.1f} mm" in failed.note
+
+
+def test_best_estimate_that_decides_is_not_named_twice() -> None:
+    sheet = chapter(scenario=SCENARIOS)
+    for name, numbers, note in (
+        ("s_lifeL", [0.2, 0.2, 0.1], ""),
+        ("s_resL", [0.1, 0.2, 0.1], "best estimate of cₕ: 100.0 mm"),
+    ):
+        assert best_estimate(sheet.given(name, numbers, ["scenario"], origin=FILE)) == note
 
 
 def test_limits_that_are_not_asked_for_and_missing_coefficients_leave_it_open(first: Chapters) -> None:

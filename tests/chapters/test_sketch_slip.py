@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.geometry import Profile
+from calc.chapters.stability import slip_page
 from calc.chapters.stability.slip_sketch_page import (
     LABEL,
     _bands,
@@ -123,3 +124,17 @@ def test_a_zone_that_the_fill_does_not_reach_yet_is_not_drawn(bottom: float, dra
     items = _ground(cast("Any", section), PLACE, (-5.0, 5.0), -4.0)
 
     assert [item.fill for item in items if isinstance(item, Polygon)].count("zone") == drawn
+
+
+@pytest.mark.parametrize("of_column", [0.9, 1.1])
+def test_slices_say_what_raises_a_column_above_its_friction(of_column: float) -> None:
+    """Friction alone gives at most 1: a larger number stood there without a word."""
+    result = found("right")
+    numbers = dict.fromkeys(("y_top", "y_base", "alpha", "W", "u", "c", "phi", "m_alpha", "N", "S"), np.ones(4))
+    result.table = SimpleNamespace(**vars(result.table), **numbers, part=("soil", "soil", "column", "soil"))
+    scope: Any = SimpleNamespace(name="slip", title="Slip circles")
+
+    table = slip_page._slices(scope, result, {2: of_column}, "stage “Final”", shaken=False)
+
+    assert table.rows[2][-1] == f"{of_column:.3f}"
+    assert ("cohesion from the sleeve" in table.note) == (of_column > 1)

@@ -311,6 +311,7 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
     assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
     shallow = next(figure for figure in stability.page.figures if figure.key == "face-circle")
     assert isinstance(shallow, Scene)
+    assert shallow.title.startswith("Critical circle: Circles within the fill deeper than 2 m")
     slip = next(item for item in shallow.items if isinstance(item, Line) and item.style == "outline")
     assert min(y for _, y in slip.points) >= 0.4
     assert fill.case["stage"].partition(" ")[2] in shallow.note

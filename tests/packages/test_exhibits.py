@@ -161,6 +161,13 @@ def test_every_text_keeps_a_word_between_those_that_are_shared() -> None:
         assert all(rests)
 
 
+def test_a_value_in_a_list_keeps_the_name_before_it() -> None:
+    """ "creep 1.45 (…)" and "creep 1.5 (…)" shared "creep": a cell began with a number that nobody could read."""
+    lists = ["all 1.4, seismic 1.2; creep 1.45; damage 1", "all 1.4, seismic 1.2; creep 1.5; damage 1"]
+
+    assert shared_words(lists) == ("all 1.4, seismic 1.2;", ["creep 1.45;", "creep 1.5;"], " damage 1")
+
+
 def test_a_later_section_prints_the_rows_that_an_earlier_one_has_not() -> None:
     head = [TableColumn(words="no."), TableColumn(words="level")]
     rows = [[f"T{k}", f"{k}.0"] for k in range(5)]

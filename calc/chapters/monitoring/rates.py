@@ -77,7 +77,7 @@ def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
     counted = done["stability"].scopes["undrained"]["Dc_u"]
     rises = [(label, float(counted.at(stage=label).array)) for label in counted.labels("stage")]
     if any(rise for _, rise in rises):
-        words = ", ".join(f"{label} {number_text(rise, 2)} kN/m²" for label, rise in rises if rise)
+        words = ", ".join(f"{stage_name(label)} {number_text(rise, 2)} kN/m²" for label, rise in rises if rise)
         sheet.limitation("strength-levels", say("limitation-strength-levels", words=words), "project rule")
     return scope
 

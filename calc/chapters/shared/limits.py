@@ -40,6 +40,8 @@ def optional_limit(
 
 
 def best_estimate(settlement: Value) -> str:
-    """What c_h as given brings, to stand beside a verdict that the least favourable c_h decides."""
-    number = settlement.number({"scenario": AS_GIVEN})
-    return say("best-estimate", mm=number_text(1000 * (number or 0.0), 1))
+    """What c_h as given brings, to stand beside a verdict that another c_h decides."""
+    number = settlement.number({"scenario": AS_GIVEN}) or 0.0
+    if number >= settlement.array.max():
+        return ""
+    return say("best-estimate", mm=number_text(1000 * number, 1))

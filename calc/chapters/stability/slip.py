@@ -137,7 +137,7 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> WithinFill 
         effect=needed.without(~safety.valid, NOT_IN_FILL), resistance=safety,
     )  # fmt: skip
     sheet.leads[scope.name] = dict(made.case)
-    return WithinFill(scope, within, dict(made.case))
+    return WithinFill(f"{title[0].upper()}{title[1:]}, {side.words}", scope, within, dict(made.case))
 
 
 def _stress_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:

@@ -67,8 +67,9 @@ class Searched:
 
 @dataclass(frozen=True)
 class WithinFill:
-    """Circles within the fill of a side over (factor set, stage), with the scope and the case of their verdict."""
+    """Circles within the fill of a side over (factor set, stage), with title, scope and case of their verdict."""
 
+    title: str
     scope: Scope
     answers: Found
     case: Mapping[str, str]

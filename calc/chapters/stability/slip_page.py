@@ -41,7 +41,7 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     scope, case = worst.scope, of.case(worst.scope.name)
     place = _place_of(of, case)
     result, words = _surface_at(of, worst.answers, case)
-    of.figures.append(slip_sketch(columns, section, case, scope, result, words))
+    of.figures.append(slip_sketch(columns, section, case, scope, result, (scope.title, words)))
     if result.contours is not None:
         of.figures.append(contour_sketch(scope, result, result.contours, words))
     shaken = case["stage"] in shaken_stages(section, of.sheet.axes["stage"])
@@ -55,14 +55,14 @@ def other_circles(
     worst = max(states, key=lambda state: state.utilisation)
     others = [state for state in states if ("_drained" in state.scope.name) != ("_drained" in worst.scope.name)]
     other = max(others, key=lambda state: state.utilisation, default=None)
-    shown: list[tuple[Scope, Found, Mapping[str, str]]] = []
+    shown: list[tuple[str, Scope, Found, Mapping[str, str]]] = []
     if other is not None:
-        shown.append((other.scope, other.answers, of.case(other.scope.name)))
+        shown.append((other.scope.title, other.scope, other.answers, of.case(other.scope.name)))
     if within is not None:
-        shown.append((within.scope, within.answers, within.case))
-    for scope, answers, case in shown:
+        shown.append((within.title, within.scope, within.answers, within.case))
+    for title, scope, answers, case in shown:
         result, words = _surface_at(of, answers, case)
-        of.figures.append(slip_sketch(columns, section, case, scope, result, words))
+        of.figures.append(slip_sketch(columns, section, case, scope, result, (title, words)))
 
 
 def _place_of(of: Page, case: Mapping[str, str]) -> tuple[int, int]:
@@ -128,6 +128,7 @@ def _slices(scope: Scope, result: Result, kappa: Mapping[int, float], words: str
     note = say("slices-note", words=words, line_words=_line_words(result), factor=number_text(result.factor, 4)) + (
         say("reinforcement", form=FORMS[FORM], forces=forces) if forces else ""
     )
+    note += say("slices-sleeve") if any(value > 1 for value in kappa.values()) else ""
     note += say("slices-inertia", k_v=number_text(result.k_v, 4)) if shaken else ""
     kind = say("circle") if isinstance(result.surface, Circle) else say("translational-mechanism")
     return Table(

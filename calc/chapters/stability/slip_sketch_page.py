@@ -34,9 +34,13 @@ LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, 
 
 
 def slip_sketch(
-    columns: Sheet, section: Section, case: Mapping[str, str], scope: Scope, result: Result, words: str
+    columns: Sheet, section: Section, case: Mapping[str, str], scope: Scope, result: Result, said: tuple[str, str]
 ) -> Scene:
-    """The cross-section of the stage to scale with the critical circle and its centre."""
+    """The cross-section of the stage to scale with the critical circle and its centre.
+
+    ``said`` is what the circle is critical for, and the case in words.
+    """
+    critical_for, words = said
     stage = section.stages[int(case["stage"].split(" ", 1)[0]) - 1]
     labels = scope.sheet.axes["stage"]
     before = labels[labels.index(case["stage"]) - 1] if "_lift" in scope.name else ""
@@ -69,7 +73,7 @@ def slip_sketch(
     )
     kind = say("circle-kind") if isinstance(result.surface, Circle) else say("translational-mechanism")
     alt = say("slip-sketch-alt", kind=kind, factor=result.factor, words=words)
-    title = say("title", kind=kind, scope=scope.title)
+    title = say("title", kind=kind, scope=critical_for)
     note = say("slip-sketch-note", words=words, factor=number_text(result.factor, 3))
     note += say("slip-sketch-forces") if any(force.force > 0 for force in result.forces) else ""
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
