@@ -1,6 +1,7 @@
 """The commands: each takes its arguments, calls a few nouns, prints, and ends with the exit code of the outcome."""
 
 import errno
+import gc
 import os
 import shutil
 import sys
@@ -58,6 +59,7 @@ if TYPE_CHECKING:
     from calc.terminal import Chosen
 
 INTERNAL, INTERRUPTED = 70, 130
+COLLECTS = 20_000, 20, 20  # new objects from which the collector looks at them, and how often at older ones
 ONE_AT_A_TIME = Lock()  # threads of a worker share what is printed to
 LIBRARIES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 NOT_WRITABLE = {errno.ENOENT, errno.ENOTDIR, errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT}
@@ -68,6 +70,8 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command that was asked for."""
+        # A run makes much and lets little go: by its usual count the collector would walk all of it again and again.
+        gc.set_threshold(*COLLECTS)
         try:
             return super().invoke(ctx)
         except (click.ClickException, click.exceptions.Exit, BrokenPipeError):

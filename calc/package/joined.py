@@ -10,8 +10,8 @@ from typing import Any
 
 from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 
-from calc.package.attached import PackageError
-from calc.package.render import lay_out, number_name, open_pdf, pack_pdf
+from calc.package.attached import Kept, PackageError
+from calc.package.render import kept_pages, number_name, open_pdf, pack_pdf
 
 A4_LONG = 842.0  # points; what is wider is a drawing sheet (A3)
 GO_TO = "goto:"  # before the name of a place in another piece, in the place of an address
@@ -25,7 +25,7 @@ def page_of_names(piece: Pdf) -> dict[str, int]:
     return {name: order[place[0].objgen] for name, place in _places(piece)}
 
 
-def join(pieces: Sequence[Pdf], continued: Sequence[int], *, numbered: bool = True) -> bytes:
+def join(pieces: Sequence[Pdf], continued: Sequence[int], *, numbered: bool = True, kept: Kept | None = None) -> bytes:
     """One file of all pieces; what is said of the whole file, as metadata and attachments, is that of the first.
 
     The first headings of a piece, as many as are `continued`, stand below the last one before it. Pages are numbered
@@ -35,7 +35,7 @@ def join(pieces: Sequence[Pdf], continued: Sequence[int], *, numbered: bool = Tr
     joined = _Joined(pieces[0])
     for piece, below in zip(pieces[1:], continued[1:], strict=True):
         joined.add(piece, below=below)
-    return joined.to_bytes(numbered=numbered)
+    return joined.to_bytes(numbered=numbered, kept=kept)
 
 
 class _Joined:
@@ -80,7 +80,7 @@ class _Joined:
                 link.StructParent = int(link.StructParent) + self._keys
         self._keys += _most_key(nums) + 1
 
-    def to_bytes(self, *, numbered: bool) -> bytes:
+    def to_bytes(self, *, numbered: bool, kept: Kept | None) -> bytes:
         """The file with its links, places, outline and page numbers."""
         for page in self._whole.pages:
             for link in _links(page.obj):
@@ -90,7 +90,7 @@ class _Joined:
         tree.Dests = Dictionary(Names=Array(names))
         self._whole.Root.Names = tree
         if numbered:
-            _number(self._whole, self._in_piece)
+            _number(self._whole, self._in_piece, kept)
         return pack_pdf(self._whole)
 
     def _resolve(self, link: Any) -> None:
@@ -126,10 +126,10 @@ def _most_key(nums: Any) -> int:
     return max((int(nums[index]) for index in range(0, len(nums), 2)), default=-1)
 
 
-def _number(whole: Pdf, places: Sequence[int]) -> None:
+def _number(whole: Pdf, places: Sequence[int], kept: Kept | None) -> None:
     """Give each page what stands at its foot, as “page 7 of 80”; `places` are those of the pages in their pieces."""
     furniture = "".join(f'<div class="furniture {_way(page)}"></div>' for page in whole.pages)
-    numbers = open_pdf(lay_out(NUMBERS.format(furniture)))
+    numbers = open_pdf(kept_pages(NUMBERS.format(furniture), kept, piece=False))
     resources = whole.copy_foreign(numbers.pages[0].Resources)
     for page, place, number in zip(whole.pages, places, numbers.pages, strict=True):
         # No structure holds it: an artifact.

@@ -3,7 +3,6 @@
 So a piece can be set by a process beside this one, or be taken from an earlier package whose text was the same.
 """
 
-import gc
 from collections.abc import Mapping, Sequence
 from datetime import date
 from re import Match, findall, sub
@@ -12,12 +11,13 @@ from pikepdf import Pdf
 
 from calc.package.attached import Attached, Document, Means, PackageError
 from calc.package.joined import GO_TO, join, page_of_names
-from calc.package.render import lay_out, open_pdf
+from calc.package.render import kept_pages, lay_out, open_pdf
 from calc.run_progress import Progress, Tell
 
 OPENING_PAGES = 2  # at first: cover with revisions and contents, summary
 MOST_TRIES = 4
-TO_PIECE = rf'\bhref="{GO_TO}([^"]+)"'
+# Attributes stand behind a space: a search for one passes over pictures, most of the text, in one go.
+TO_PLACE, ITS_ID, TO_PIECE = r'(\s)href="#([^"]+)"', r'\sid="([^"]+)"', rf'\shref="{GO_TO}([^"]+)"'
 ASKS_PAGE = f'class="page" href="{GO_TO}'  # of a link that prints on which page of another piece its place stands
 
 
@@ -48,9 +48,9 @@ def set_pieces(
         opening = open_pdf(lay_out(with_numbers(texts[0], numbers), attached, dated, piece=True))
         before, pages = [pages, *(len(rest[place].pages) for place in late)], len(opening.pages)
         for place in late:
-            rest[place] = open_pdf(_set_piece(with_numbers(texts[1 + place], numbers)))
+            rest[place] = open_pdf(kept_pages(with_numbers(texts[1 + place], numbers), means.kept))
         if before == [pages, *(len(rest[place].pages) for place in late)]:
-            return join([opening, *rest], [document.continues for document in documents])
+            return join([opening, *rest], [document.continues for document in documents], kept=means.kept)
     message = f"the opening has {pages} pages with one set of page numbers and others with the next"
     raise PackageError(message)
 
@@ -60,21 +60,22 @@ def with_links(document: str, missing: frozenset[str]) -> str:
     ids = _ids(document)
 
     def new_target(match: Match[str]) -> str:
-        if match[1] in missing:
-            return 'data-page="–"'
-        return match[0] if match[1] in ids else f'href="{GO_TO}{match[1]}"'
+        space, name = match.groups()
+        if name in missing:
+            return f'{space}data-page="–"'
+        return match[0] if name in ids else f'{space}href="{GO_TO}{name}"'
 
-    return sub(r'\bhref="#([^"]+)"', new_target, document)
+    return sub(TO_PLACE, new_target, document)
 
 
 def _ids(document: str) -> set[str]:
-    return set(findall(r'\bid="([^"]+)"', document))
+    return set(findall(ITS_ID, document))
 
 
 def _missing(documents: Sequence[Document]) -> frozenset[str]:
     """Places that links name and no document has."""
     there = set[str]().union(*(_ids(document.html) for document in documents))
-    named = {name for document in documents for name in findall(r'\bhref="#([^"]+)"', document.html)}
+    named = {name for document in documents for _, name in findall(TO_PLACE, document.html)}
     return frozenset(named - there)
 
 
@@ -111,18 +112,18 @@ def _all_set(texts: Sequence[str], means: Means, tell: Tell) -> list[bytes]:
         begun += 1
         tell(Progress(f"setting the pages, piece {begun} of {len(missing)}", 1.0, opens=True))
 
-    made = means.beside(_set_piece, missing, begin) if means.beside and len(missing) > 1 else {}
+    made = means.beside(set_alone, missing, begin) if means.beside and len(missing) > 1 else {}
     for place, text in enumerate(missing):
         if place not in made:
             begin()
-        pieces[text] = made.get(place) or _set_piece(text)
+            pieces[text] = kept_pages(text, kept)
+            continue
+        pieces[text] = made[place]
         if kept:
-            kept.keep(text, pieces[text])
+            kept.keep(text, made[place])
     return [pieces[text] for text in texts]
 
 
-def _set_piece(text: str) -> bytes:
-    """One piece; its boxes refer to each other, so that only the collector lets them go before the next piece."""
-    made = lay_out(text, piece=True)
-    gc.collect(1)
-    return made
+def set_alone(text: str) -> bytes:
+    """One piece by a process beside, which keeps nothing itself."""
+    return kept_pages(text, None)

@@ -20,7 +20,7 @@ from pikepdf import ObjectStreamMode, Pdf
 from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
-from calc.package.attached import Attached, PackageError
+from calc.package.attached import Attached, Kept, PackageError
 from calc.package.outlines import outlines
 from calc.package.page_styles import PackageHTML
 from calc.package.quick_writing import quick_writing
@@ -100,6 +100,18 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)
     return content  # type: ignore[no-any-return]
+
+
+def kept_pages(html: str, kept: Kept | None, *, piece: bool = True) -> bytes:
+    """Pages laid out without attachments, or those that are kept of the same text."""
+    made = kept.read(html) if kept else None
+    if made is None:
+        made = lay_out(html, piece=piece)
+        # Boxes refer to each other, so that only the collector lets them go before the next pages.
+        gc.collect(1)
+        if kept:
+            kept.keep(html, made)
+    return made
 
 
 def open_pdf(content: bytes) -> Pdf:

@@ -166,7 +166,7 @@ def _at(value: Value, case: Mapping[str, str], summed: bool) -> Any:
         for axis in value.axes
         if case.get(axis.name) in axis.labels and not (summed and axis.name in SUMMED)
     }
-    return value.at(**chosen).lanes()
+    return value.lanes(**chosen)
 
 
 def _print_texts(step: Step, case: Mapping[str, str]) -> dict[str, str]:

@@ -69,6 +69,7 @@ class TypedFile:
     printed: Sequence[tuple[str, str]] = ()
     _notes: dict[str, str] = field(default_factory=dict)
     _users: dict[Path, list[str]] = field(default_factory=dict)
+    _known_small: dict[Path, bool] = field(default_factory=dict)
 
     @cached_property
     def source(self) -> Source:
@@ -120,9 +121,12 @@ class TypedFile:
 
     def _small(self, name: Path) -> bool:
         """Whether the tables of a list are set in one cell."""
-        items = [path[len(name) + 1 :] for path in self.fields if path[: len(name)] == name]
-        texts = [self.source.typed_text(path) for path in self.fields if path[: len(name)] == name]
-        return len(set(items)) <= SMALL and all(len(text) <= LONG for text in texts)
+        if name not in self._known_small:
+            inside = [path for path in self.fields if path[: len(name)] == name]
+            self._known_small[name] = len({path[len(name) + 1 :] for path in inside}) <= SMALL and all(
+                len(self.source.typed_text(path)) <= LONG for path in inside
+            )
+        return self._known_small[name]
 
     # Single values
 

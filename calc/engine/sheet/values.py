@@ -179,12 +179,13 @@ class Value:
             takings=(*self.takings, Taking("largest" if sign > 0 else "smallest", labels=kept)),
         )
 
-    def lanes(self) -> Any:
-        """The whole array as nested lists in the order of the axes; None where a lane has no number."""
-        if not self.lacks:
-            return self.array.tolist()
-        lanes = self.array.astype(object)
-        lanes[self.mask] = None
+    def lanes(self, **at: str) -> Any:
+        """The array as nested lists in the order of the axes, at one label of some; None where a lane has no number."""
+        where = tuple(axis.labels.index(at[axis.name]) if axis.name in at else slice(None) for axis in self.axes)
+        lanes = np.asarray(self.array[where])
+        if self.mask is not None and (lacking := self.mask[where]).any():
+            lanes = lanes.astype(object)
+            lanes[lacking] = None
         return lanes.tolist()
 
     def index(self, case: Mapping[str, str]) -> tuple[int, ...]:
