@@ -2,7 +2,7 @@
 
 import xml.etree.ElementTree as ET
 from base64 import b64encode
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
@@ -26,6 +26,8 @@ with catch_warnings():
     from ziamath.nodes.mrow import Mrow
     from ziamath.zmath import Math
 
+from calc.engine.formula import Formula
+from calc.engine.typeset import equation, is_level
 from calc.package.attached import Kept
 from calc.resources import template_folder
 
@@ -166,6 +168,11 @@ def _draw(mathml: str) -> tuple[str, float, float, float]:
         raise ValueError(message)
     _, top, width, height = (float(part) for part in box[1].split())
     return data_uri(svg), width, height, top + height
+
+
+def formula_picture(formula: Formula, names: Mapping[str, str], alt: str) -> Picture:
+    """The picture of the equation of a formula with its symbols as printed; on one line where it can stand on one."""
+    return equation_picture(equation(formula.symbol, formula.tree, names, level=is_level(formula.tree)), alt)
 
 
 def equation_picture(mathml: str, alt: str) -> Picture:

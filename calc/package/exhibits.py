@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from math import ceil
 from re import escape, sub
 from typing import Generic, TypeGuard, TypeVar
@@ -11,10 +12,10 @@ from markupsafe import Markup
 from calc.engine.figure import Figure, Scene, symbol_text
 from calc.engine.sheet import Expression, Table, TableColumn
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_amount
+from calc.engine.typeset import set_amount
 from calc.package.alike import Earlier, Place
 from calc.package.canvas import advance
-from calc.package.equations import Picture, equation_picture
+from calc.package.equations import Picture, formula_picture
 from calc.package.figures import figure_picture
 from calc.package.shown import is_amount, with_units_whole
 from calc.package.widths import balanced_widths
@@ -25,6 +26,7 @@ WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, bey
 HEAD_FACE = 1.04  # size of a head over that of a cell
 BOLD = 1.12  # width of bold text, in which the row of the governing case is set, over that of other text
 WHOLE_ALIKE, SHORT_TEXT = 3, 7  # rows from which a text that all have alike prints once; signs of one that is left
+SHARED = 25  # signs from which words that all texts of a column have alike print once
 WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
 FIRST = 34.0  # width up to which the first column of a table is not broken, mm
@@ -145,7 +147,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         if other:
             table = replace(table, rows=rows, note=f"The other rows are those of table {other.number}. {table.note}")
     rows = [[cell if isinstance(cell, Expression) else with_units_whole(cell) for cell in row] for row in table.rows]
-    table = _without_alike(replace(table, rows=rows))
+    table = _with_shared_words(_without_alike(replace(table, rows=rows)))
     columns = list(_columns(table))
     drawn = [any(_is_drawn(cell) for cell in cells) for cells in columns]
     others = sum(_longest_word(cells) for cells, of_equations in zip(columns, drawn, strict=True) if not of_equations)
@@ -196,6 +198,38 @@ def _without_alike(table: Table) -> Table:
         rows=[[row[place] for place in kept] for row in table.rows],
         note=f"All rows: {said.rstrip('.')}. {table.note}".strip(),
     )
+
+
+def _with_shared_words(table: Table) -> Table:
+    """The table with the words around the rest that all texts of a column have alike in its note."""
+    heads = [column.words for column in table.head]
+    said, columns = [], [list(cells) for cells in zip(*table.rows, strict=False)]
+    for place, cells in enumerate(columns):
+        if place and len(cells) >= WHOLE_ALIKE and heads.count(heads[place]) == 1 and all(map(_is_text, cells)):
+            before, rests, behind = shared_words(cells)
+            if len(before) + len(behind) >= SHARED:
+                columns[place] = rests
+                said.append(f"{heads[place]}: {before} …{behind}".replace(":  …", ": …"))
+    if not said:
+        return table
+    rows = [list(row) for row in zip(*columns, strict=True)]
+    return replace(table, rows=rows, note=f"In full, {'; '.join(said)}. {table.note}".strip())
+
+
+def shared_words(texts: Sequence[str]) -> tuple[str, list[str], str]:
+    """The words at the beginning and end that some texts have alike, and what each has between them."""
+    words = [text.split(" ") for text in texts]
+    least = min(map(len, words)) - 1
+    first = _count_alike([own[:least] for own in words])
+    last = _count_alike([own[:first:-1] for own in words])
+    rests = [" ".join(own[first : len(own) - last]) for own in words]
+    comma = all(rest.endswith(",") for rest in rests)
+    behind = "," * comma + "".join(f" {word}" for word in words[0][len(words[0]) - last :])
+    return " ".join(words[0][:first]), [rest.removesuffix("," * comma) for rest in rests], behind
+
+
+def _count_alike(rows: Sequence[Sequence[str]]) -> int:
+    return len(list(takewhile(lambda alike: len(set(alike)) == 1, zip(*rows, strict=False))))
 
 
 def _is_text(cell: str) -> bool:
@@ -266,7 +300,7 @@ def _says(table: Table) -> Hashable:
 def _picture(cell: Expression) -> Picture:
     formula = cell.step.formula
     assert formula is not None  # noqa: S101 - asked before
-    return equation_picture(equation(formula.symbol, formula.tree, cell.step.names), cell)
+    return formula_picture(formula, cell.step.names, cell)
 
 
 def _cell(text: str, widest: float) -> str:

@@ -13,18 +13,17 @@ from markupsafe import Markup
 
 from calc.engine.figure import symbol_text
 from calc.engine.formula import EVIDENCE_MARKS, Source
-from calc.engine.sheet import Sheet, Step, case_parts
+from calc.engine.sheet import Sheet, Step
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation
 from calc.numbering import merged_order, own_key
 from calc.package.checked import CheckMark
-from calc.package.equations import equation_picture
+from calc.package.equations import formula_picture
 from calc.package.line_places import HERE
 from calc.package.references import References, names_publication
 from calc.package.room import has_room_for_case, place_row
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign, gathered_rows
-from calc.package.scope_heads import common_cases, common_title
+from calc.package.scope_heads import common_cases, common_title, short_case
 from calc.package.writer import Case, Writer, ending_text, evidence_of, is_near, solution_text
 
 COLUMNS = 4  # sections beside each other
@@ -71,7 +70,8 @@ class Chapter:
     """Writes one chapter of up to `COLUMNS` sections.
 
     `fold` is False where every chain is to be written out, `draw` where equations are not drawn. `told` is shared by
-    all that write the same chapter: what earlier sections have said, these ones do not repeat.
+    all that write the same chapter: what earlier sections have said, these ones do not repeat. `sets` has short names
+    of factor sets.
     """
 
     writers: Sequence[Writer]
@@ -82,6 +82,7 @@ class Chapter:
     fold: bool = True
     told: Told = field(default_factory=Told)
     draw: bool = True
+    sets: Mapping[str, str] = field(default_factory=dict)
     _opened: set[str] = field(default_factory=set)
     _noted: dict[Markup, str] = field(default_factory=dict)
     _first: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
@@ -127,7 +128,7 @@ class Chapter:
         known = [frozenset[str]()] * len(self.writers)
         for (column, writer, sheet), title_of_sheet in zip(having, titles, strict=True):
             # What a section alone has in its title is part of its case.
-            own = (title_of_sheet.removeprefix(title).strip(":, "), *case_parts(writer.case(sheet, scope)))
+            own = (title_of_sheet.removeprefix(title).strip(":, "), *short_case(writer.case(sheet, scope), self.sets))
             parts[writer.part.section.key] = [part for part in own if part]
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
         again = {own_key(key) for keys in known for key in keys}
@@ -319,7 +320,7 @@ class Chapter:
         alt = printed_expression(step)
         if not self.draw:
             return replace(row, clause=step.formula.clause, alt=alt)
-        drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
+        drawn = formula_picture(step.formula, step.names, alt).at_scale(DRAWN)
         row = replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(WIDEST * MM), alt=alt)
         return place_row(row, columns, min(drawn.width / MM, WIDEST))
 

@@ -56,8 +56,7 @@ EVERY_SECTION = {
     "neighbours": ALL,
     "construction": ("hold-points", "site-tests", "tolerances"),
     "monitoring": (
-        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "relied", "judged",
-        "pressures",
+        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "relied", "pressures",
     ),
 }  # fmt: skip
 FIRST_HEAD = "Utilisations by section, stage and factor set"
@@ -260,6 +259,7 @@ class Pages:
                 self.fold,
                 earlier_notes,
                 printed,
+                self.sets,
             )
             keys = tuple(writer.part.section.key for writer in self.writers[columns])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))

@@ -8,8 +8,8 @@ from calc.engine.figure import symbol_text
 from calc.engine.sheet import Step, printed_numbers
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_amount, set_numbers, write_numbers
-from calc.package.equations import equation_picture
+from calc.engine.typeset import set_amount, set_numbers, write_numbers
+from calc.package.equations import formula_picture
 from calc.package.shown import in_powers
 
 DRAWN, WIDEST = 0.8, 330.0  # of equations: scale, and width in CSS pixels
@@ -22,8 +22,7 @@ def small_line(step: Step, value: str, source: str | Markup, *, numbers: bool = 
         "value": set_amount(in_powers(write_numbers(value))), "source": source, "picture": None, "numbers": "",
     }  # fmt: skip
     if step.formula is not None:
-        drawn = equation(step.formula.symbol, step.formula.tree, step.names)
-        line["picture"] = equation_picture(drawn, printed_expression(step)).at_scale(DRAWN)
+        line["picture"] = formula_picture(step.formula, step.names, printed_expression(step)).at_scale(DRAWN)
         line["style"] = line["picture"].style(WIDEST)
         if numbers:
             line["numbers"] = Markup(printed_numbers(step, {}, write=set_numbers))  # noqa: S704 - set_numbers escapes

@@ -131,7 +131,10 @@ def keys(sheet: Sheet) -> set[str]:
 
 
 def judged(sheet: Sheet, number: int = 1) -> dict[str, str]:
-    """A row of the table of levels by its heads."""
-    rows = table(sheet, "judged")
-    row = next(row for row in rows.rows if row[0] == f"T{number}")
-    return dict(zip((column.words for column in rows.head), row, strict=True))
+    """A row of the tables of levels by its heads."""
+    for rows in (one for one in sheet.page.tables if one.key in {"stop", "attention"}):
+        for row in rows.rows:
+            if row[0] == f"T{number}":
+                return dict(zip((column.words for column in rows.head), row, strict=True))
+    message = f"no trigger T{number}"
+    raise LookupError(message)

@@ -115,9 +115,23 @@ class Row:
 
     def product(self) -> Any:
         value = self.factor()
-        while self.sees("·") or (self.at < len(self.parts) and kind(self.parts[self.at]) == "mspace"):
+        while self.sees("·") or self.has_space():
             self.at += 1
+            if self.takes("/"):
+                return value / self.divisor()
             value = value * self.factor()
+        return value
+
+    def has_space(self) -> bool:
+        return self.at < len(self.parts) and kind(self.parts[self.at]) == "mspace"
+
+    def divisor(self) -> Any:
+        """What stands behind a solidus: one factor, so that nobody asks what is below it."""
+        self.at += self.has_space()
+        value = self.factor()
+        if self.sees("·") or self.has_space():
+            message = "a product behind a solidus, which may be read as below it"
+            raise ReadingError(message)
         return value
 
     def factor(self) -> Any:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.engine.typeset import equation, grammar, line, mathml
+from calc.engine.typeset import equation, grammar, is_level, line, mathml
 from tests.engine import expressions as ex
 from tests.engine.calculator import LineError, calculated, seen_text
 from tests.engine.mathml_reader import ReadingError
@@ -20,9 +20,10 @@ ROWS = 4
 
 @dataclass
 class Count:
-    """How many numbers were compared, and the expressions that did not agree."""
+    """How many numbers were compared, how many equations on one line, and the expressions that did not agree."""
 
     compared: int = 0
+    level: int = 0
     wrong: list[str] = field(default_factory=list)
 
 
@@ -53,15 +54,17 @@ def compare_equations(seed: int, count: int, enough: float = inf) -> Count:
         if len(done.wrong) >= enough:
             break
         finite = np.isfinite(computed)
-        try:
-            read = ex.mathml_value(equation("a_x", tree_of(source)), values)
-        except ReadingError:
-            done.wrong.append(source)
-            continue
-        done.compared += int(finite.sum())
-        same = agree(read, computed)
-        if same.shape != computed.shape or not same[finite].all():
-            done.wrong.append(source)
+        for level in {False, is_level(tree_of(source))}:
+            try:
+                read = ex.mathml_value(equation("a_x", tree_of(source), level=level), values)
+            except ReadingError:
+                done.wrong.append(source)
+                continue
+            done.compared += int(finite.sum())
+            done.level += level
+            same = agree(read, computed)
+            if same.shape != computed.shape or not same[finite].all():
+                done.wrong.append(source)
     return done
 
 
@@ -100,6 +103,30 @@ def test_printed_equations_of_random_expressions_evaluate_to_their_values() -> N
 
     assert done.wrong == []
     assert done.compared > 20_000
+    assert done.level > 300
+
+
+@pytest.mark.parametrize(
+    ("source", "level"),
+    [
+        ("a_x / (d_c * p_m)", True),
+        ("(a_x + d_c) / p_m - tan(a_x / 2)", True),
+        ("a_x * d_c", False),  # nothing divides
+        ("a_x / d_c * p_m", False),  # may be read as below
+        ("a_x / (1 + d_c / p_m)", False),
+        ("(a_x / d_c) ** 2", False),
+        ("where(a_x > d_c, a_x, 0) / p_m", False),
+        ("where(a_x > d_c, a_x / d_c, 0)", True),
+        ("over_layers(h / a_x)", False),  # high itself
+    ],
+)
+def test_quotients_stand_on_one_line_where_nobody_can_misread_them(source: str, level: bool) -> None:
+    assert is_level(tree_of(source)) is level
+
+
+def test_reader_refuses_a_product_behind_a_solidus() -> None:
+    with pytest.raises(ReadingError, match="behind a solidus"):
+        ex.mathml_value(equation("a_x", tree_of("a_x / d_c * p_m"), level=True), ex.drawn_values(Random(1), 1))  # noqa: S311 - no secret
 
 
 @pytest.mark.parametrize("compare", [compare_lines, compare_set_lines])

@@ -6,7 +6,7 @@ import pytest
 from calc.engine.formula import Formula
 from calc.engine.sheet import printed_numbers
 from calc.engine.symbols import NOMENCLATURE, symbol
-from calc.engine.typeset import equation, set_numbers
+from calc.engine.typeset import equation, is_level, set_numbers
 from tests.each import for_each
 from tests.engine.calculator import calculated, seen_text
 from tests.engine.mathml_reader import printed_key, read_equation
@@ -25,12 +25,13 @@ def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, nega
         values = sample(formula, SAMPLES, seed, negative=negative)
         computed = formula(**values)
         seen = {printed_key(symbol(name).printed): array for name, array in values.items()}
-        with np.errstate(all="ignore"):
-            left, read = read_equation(equation(formula.symbol, formula.tree), seen)
-
-        assert left == printed_key(symbol(formula.symbol).printed)
         assert np.isfinite(computed).mean() > 0.2  # else nothing would be compared
-        np.testing.assert_allclose(read, computed, rtol=1e-9, atol=0)
+        for level in {False, is_level(formula.tree)}:
+            with np.errstate(all="ignore"):
+                left, read = read_equation(equation(formula.symbol, formula.tree, level=level), seen)
+
+            assert left == printed_key(symbol(formula.symbol).printed)
+            np.testing.assert_allclose(read, computed, rtol=1e-9, atol=0)
 
 
 @pytest.mark.slow

@@ -9,7 +9,7 @@ from calc.engine.sheet import Expression, Table, TableColumn
 from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
-from calc.package.exhibits import FigureView, TableView, by_names, side_by_side, table_views
+from calc.package.exhibits import FigureView, TableView, by_names, shared_words, side_by_side, table_views
 from calc.package.widths import balanced_widths
 from tests.engine.chapters import FILE, chapter
 
@@ -133,6 +133,28 @@ def test_a_text_that_all_rows_have_alike_prints_once_below_the_table() -> None:
     assert view.note == "All rows: decided by: the designer. A note."
     (other,) = table_views([Table("t", "T", head, rows[:2])], "A.1", Earlier())
     assert len(other.head) == 4
+
+
+def test_words_that_all_texts_of_a_column_share_print_once_below_the_table() -> None:
+    head = [TableColumn(words=one) for one in ("no.", "source", "limit")]
+    texts = ["Specification 2026-M-001, clause 4.1, invented", "Specification 2026-M-001, clause 4.2 and 4.3, invented"]
+    rows = [[f"T{k}", texts[k % 2], "1.25"] for k in range(3)]
+    (view,) = table_views([Table("t", "T", head, rows, "A note.")], "A.1", Earlier())
+    (short,) = table_views([Table("t", "T", head, [[f"T{k}", f"clause number {k}", "1.25"] for k in range(3)])], "A.1",
+                           Earlier())  # fmt: skip
+
+    assert [row[1] for row in view.rows] == ["4.1", "4.2 and 4.3", "4.1"]
+    assert view.note == "In full, source: Specification 2026-M-001, clause …, invented. A note."
+    assert [row[1] for row in short.rows] == [f"clause number {k}" for k in range(3)]
+
+
+def test_every_text_keeps_a_word_between_those_that_are_shared() -> None:
+    assert shared_words(["a b c", "a b", "a b d e"]) == ("a", ["b c", "b", "b d e"], "")
+    assert shared_words(["x on a day", "y on a day"]) == ("", ["x", "y"], " on a day")
+    for texts in (["same x same", "same same"], ["a b a b", "a b"], ["p, q, r", "p, s, r"]):
+        before, rests, behind = shared_words(texts)
+        assert [f"{before} {rest}{behind}".strip() for rest in rests] == texts
+        assert all(rests)
 
 
 def test_a_later_section_prints_the_rows_that_an_earlier_one_has_not() -> None:

@@ -11,7 +11,7 @@ from calc.chapters.monitoring.rates import BY_CELL
 from calc.chapters.monitoring.reading_dates import KIND_WORDS, spans_of, words_of_trigger
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
 from calc.chapters.monitoring.triggers import Judged
-from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
+from calc.chapters.monitoring.triggers_page import pressure_table, trigger_tables
 from calc.chapters.shared.frame import Frame, frame
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.programme import Calendar, calendar
@@ -36,13 +36,11 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         if monitoring.instruments:
             of.tables += instrument_tables(monitoring.instruments)
             _instruments(of, section, done)
-        of.tables += action_tables(section, monitoring.triggers, judged)
+        of.tables += trigger_tables(section, monitoring.triggers, judged)
         if sheet.kept["relied"]:
             of.tables.append(coverage_table(sheet.kept["relied"], section, monitoring))
     if "known" in sheet.kept:
         _readings(of, section, shared, done)
-    if judged:
-        of.tables.append(judged_table(judged))
     pressures = [
         judgement for judgement in judged if judgement.decisive is not None and judgement.bound.value is not None
     ]

@@ -1,9 +1,10 @@
 """Tables of the trigger levels: what is done when one is crossed, how each was judged, which sublayers decide."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from string import ascii_lowercase
 
-from calc.chapters.monitoring.reading_dates import KIND_WORDS, words_of_trigger
+from calc.chapters.monitoring.reading_dates import words_of_trigger
 from calc.chapters.monitoring.triggers import COUNTED, Judged
 from calc.chapters.shared.frame import SCENARIOS
 from calc.engine.sheet import Table, TableColumn, number_text
@@ -16,41 +17,68 @@ from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
 
+MARK = "\u00a0*"  # of the value that the design counts on
+UNCOMPARED = {*SCENARIOS, say("holds"), say("finding")}
 
-def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
-    """What somebody on site does when a level is crossed: what stops the work first.
 
-    An action that several triggers share, with who decides, stands once below the table under a letter.
+def trigger_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
+    """Every level with what is done when it is crossed, what is expected and what the design holds up to.
+
+    What stops the work comes first. An action that several triggers share, with who decides, stands once below the
+    table under a letter.
     """
     known = {judgement.number: judgement for judgement in judged}
-    head = [
-        TableColumn(words=word)
-        for word in (say("no"), say("quantity"), say("when-and-at-which-level"), say("action-head"), say("source"))
-    ]
     tables = []
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
-        alike: dict[tuple[str, ...], list[tuple[str, str, str]]] = {}
         letters: dict[tuple[str, str], str] = {}
-        for k, trigger in enumerate(triggers, start=1):
-            if trigger.kind == kind:
-                letter = letters.setdefault((trigger.action, trigger.decides), _letter(len(letters)))
-                level = _level_text(section, k, trigger, known.get(k))
-                key = (_quantity(trigger), letter, trigger.source)
-                alike.setdefault(key, []).append((f"T{k}", words_of_trigger(trigger), level))
         rows = [
             [
-                ", ".join(number for number, _, _ in levels), quantity,
-                "; ".join(f"{when}: {level}" for _, when, level in levels), letter, source,
+                f"T{k}", _quantity(trigger), words_of_trigger(trigger), _level_text(section, k, trigger, known.get(k)),
+                *_expected(known.get(k)),
+                letters.setdefault((trigger.action, trigger.decides), _letter(len(letters))), trigger.source,
             ]
-            for (quantity, letter, source), levels in alike.items()
+            for k, trigger in enumerate(triggers, start=1)
+            if trigger.kind == kind
         ]  # fmt: skip
         if rows:
-            actions = " ".join(
+            note = " ".join(
                 say("action", letter=letter, action=action.rstrip("."), decides=decides)
                 for (action, decides), letter in letters.items()
             )
-            tables.append(Table(kind, title, head, rows, f"{actions} {say('action-note')}"))
+            counted = say("counted-note") if any(MARK in row[3] for row in rows) else ""
+            table = Table(kind, title, _head(), rows, f"{note} {say('action-note')} {counted}".rstrip())
+            tables.append(table if known else _without_expected(table))
+    if known and tables:
+        tables[-1] = replace(tables[-1], note=f"{tables[-1].note} {say('judged-note')}")
     return tables
+
+
+def _head() -> list[TableColumn]:
+    before = say("no"), say("quantity"), say("when"), say("level")
+    words = (*before, *SCENARIOS, say("holds"), say("finding"), say("action-head"), say("source"))
+    return [TableColumn(words=word) for word in words]
+
+
+def _expected(judged: Judged | None) -> list[str]:
+    """Readings expected in each scenario, the value up to which the design holds, and the finding."""
+    values = None if judged is None else judged.expected.values
+    numbers = [None] * len(SCENARIOS) if values is None else [float(number) for number in values]
+    return [
+        *("–" if judged is None or number is None else _in_its_unit(judged, number)
+          for number in (*numbers, judged.bound.value if judged else None)),
+        judged.finding if judged else say("not-calculated"),
+    ]  # fmt: skip
+
+
+def _in_its_unit(judged: Judged, number: float) -> str:
+    shown = _trigger_symbol(judged)
+    return number_text(number * shown.factor, shown.decimals)
+
+
+def _without_expected(table: Table) -> Table:
+    """The table of triggers where nothing is calculated that they could be compared with."""
+    kept = [place for place, column in enumerate(table.head) if column.words not in UNCOMPARED]
+    return replace(table, head=[table.head[k] for k in kept], rows=[[row[k] for k in kept] for row in table.rows])
 
 
 def _letter(place: int) -> str:
@@ -67,13 +95,18 @@ def _level_text(section: Section, number: int, trigger: Trigger, judged: Judged 
     """The level as typed, or the value that the design counts on where that is known."""
     side = say("below") if QUANTITIES[trigger.quantity].falls else say("above")
     if trigger.level.value is not None:
-        return f"{side} {given_level(section, number, trigger)}"
+        given = f"{side} {given_level(section, number, trigger)}"
+        if judged is None or judged.level is None or not QUANTITIES[trigger.quantity].elevation:
+            return given
+        return f"{given}, {say('above-toes', height=_in_its_unit(judged, judged.level))}"
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
     shown = _trigger_symbol(judged)
-    levels = judged.by_layer if len(judged.by_layer) > 1 else (("", judged.level),)
-    text = ", ".join(f"{number_text(level * shown.factor, shown.decimals)} {name}".rstrip() for name, level in levels)
-    return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
+    texts = [(number_text(level * shown.factor, shown.decimals), name) for name, level in judged.by_layer]
+    if len({number for number, _ in texts}) < 2:
+        texts = [(number_text(judged.level * shown.factor, shown.decimals), "")]
+    text = ", ".join(f"{number} {name}".rstrip() for number, name in texts)
+    return f"{side} {text} {shown.unit_text}".rstrip() + MARK
 
 
 def given_level(section: Section, number: int, trigger: Trigger) -> str:
@@ -87,44 +120,6 @@ def given_level(section: Section, number: int, trigger: Trigger) -> str:
 
 def _trigger_symbol(judged: Judged) -> Symbol:
     return symbol(f"{judged.of.symbols.key}_T")
-
-
-def judged_table(judged: Sequence[Judged]) -> Table:
-    """Every level beside what is expected and what the design holds up to, with the finding in words."""
-    heads = (
-        say("no"),
-        say("quantity"),
-        say("when"),
-        say("trigger"),
-        say("level"),
-        *SCENARIOS,
-        say("holds"),
-        say("unit"),
-        say("finding"),
-    )
-    rows = [_judged_row(judgement) for judgement in judged]
-    return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
-
-
-def _judged_row(judged: Judged) -> list[str]:
-    trigger, shown = judged.trigger, _trigger_symbol(judged)
-
-    def text(number: float | None) -> str:
-        return "–" if number is None else number_text(number * shown.factor, shown.decimals)
-
-    expected = judged.expected.values
-    scenarios = [None] * len(SCENARIOS) if expected is None else [float(number) for number in expected]
-    return [
-        f"T{judged.number}",
-        _quantity(trigger),
-        words_of_trigger(trigger),
-        KIND_WORDS[trigger.kind],
-        text(judged.level),
-        *(text(number) for number in scenarios),
-        text(judged.bound.value),
-        shown.unit_text or "–",
-        judged.finding,
-    ]
 
 
 def pressure_table(judged: Sequence[Judged]) -> Table:

@@ -3,7 +3,7 @@
 from calc.engine.typeset.amounts import set_amount, set_minus, set_quantity, write_numbers
 from calc.engine.typeset.grammar import LAYER_SUMS, LAYERED, SUM_AXES, GrammarError, Node, kinds_in, names_in, parse
 from calc.engine.typeset.line import Numbers, plain, set_numbers, with_numbers
-from calc.engine.typeset.mathml import equation, symbol_mathml
+from calc.engine.typeset.mathml import equation, is_level, symbol_mathml
 
 __all__ = [
     "LAYERED",
@@ -13,6 +13,7 @@ __all__ = [
     "Node",
     "Numbers",
     "equation",
+    "is_level",
     "kinds_in",
     "names_in",
     "parse",

@@ -5,7 +5,16 @@ from dataclasses import dataclass
 from html import escape
 
 from calc.engine.symbols import Symbol, symbol
-from calc.engine.typeset.grammar import LAYER_SUMS, PRINTED_FUNCTIONS, RANK, Node, is_fraction, needs_brackets, rank
+from calc.engine.typeset.grammar import (
+    LAYER_SUMS,
+    PRINTED_FUNCTIONS,
+    RANK,
+    Node,
+    is_fraction,
+    kinds_in,
+    needs_brackets,
+    rank,
+)
 
 _THIN = '<mspace width="0.17em"/>'
 _DOT = "<mo>·</mo>"
@@ -23,12 +32,36 @@ def symbol_mathml(quantity: Symbol) -> str:
     return f"<msub>{body}<mi>{escape(index)}</mi></msub>" if index else body
 
 
-def equation(result: str, tree: Node, names: Mapping[str, str] | None = None) -> str:
-    """The whole equation ``result = expression`` as a MathML element."""
+def equation(result: str, tree: Node, names: Mapping[str, str] | None = None, *, level: bool = False) -> str:
+    """The whole equation ``result = expression`` as a MathML element.
+
+    A ``level`` one has a solidus in place of every bar, which halves its height: only where `is_level`.
+    """
     renamed = names or {}
     left = symbol_mathml(symbol(renamed.get(result, result)))
-    right = _Math(renamed).write(tree)
+    right = _Math(renamed, level).write(tree)
     return f'<math xmlns="http://www.w3.org/1998/Math/MathML" display="block">{left}<mo>=</mo>{right}</math>'
+
+
+def is_level(tree: Node) -> bool:
+    """Whether an expression has quotients, and none that would be misread or stay high on one line.
+
+    None is a factor, and none has another one or cases in it; a sum over layers is high itself.
+    """
+    quotients = _quotients(tree)
+    parts = [part for quotient in quotients for part in quotient.children]
+    alone = not any(_quotients(part) or "where" in kinds_in(part) for part in parts)
+    return bool(quotients) and alone and not kinds_in(tree) & set(LAYER_SUMS) and not _has_quotient_as_factor(tree)
+
+
+def _quotients(tree: Node) -> list[Node]:
+    within = [quotient for child in tree.children for quotient in _quotients(child)]
+    return [tree, *within] if is_fraction(tree) else within
+
+
+def _has_quotient_as_factor(tree: Node) -> bool:
+    is_product = tree.kind == "binary" and tree.text in {"*", "**"}
+    return (is_product and any(map(is_fraction, tree.children))) or any(map(_has_quotient_as_factor, tree.children))
 
 
 @dataclass(frozen=True)
@@ -36,6 +69,7 @@ class _Math:
     """Writes an expression as flat MathML: a row of its own only around brackets, fractions and scripts."""
 
     names: Mapping[str, str]
+    level: bool = False
 
     def write(self, tree: Node) -> str:  # noqa: PLR0911 - one return for each kind of node
         match tree.kind:
@@ -64,6 +98,11 @@ class _Math:
 
     def _binary(self, tree: Node) -> str:
         left, right = tree.children
+        if tree.text == "/" and self.level:
+            over = self._operand(left, bracket=needs_brackets("/", left, right=False))
+            return (
+                f"{over}{_THIN}<mo>/</mo>{_THIN}{self._operand(right, bracket=needs_brackets('/', right, right=True))}"
+            )
         if tree.text == "/":
             return f"<mfrac><mrow>{self.write(left)}</mrow><mrow>{self.write(right)}</mrow></mfrac>"
         if tree.text == "**":

@@ -8,9 +8,9 @@ from markupsafe import Markup
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import Expression, Origin, Scope, Sheet, Step, number_text, printed_numbers, value_text
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation, set_amount, set_numbers
+from calc.engine.typeset import set_amount, set_numbers
 from calc.engine.words import words_of
-from calc.package.equations import Picture, equation_picture
+from calc.package.equations import Picture, formula_picture
 from calc.package.shown import without_fields
 from calc.site.plan.plan_reinforcement import REINFORCEMENT
 from calc.site.plan.plan_steps import GRIDS, QUANTITIES, SHORTEST, TOE, AreaSheet
@@ -137,8 +137,7 @@ def _line(
     step, case = worked
     picture, numbers = None, Markup("")
     if step.formula is not None:
-        drawn = equation(step.formula.symbol, step.formula.tree, step.names)
-        picture = equation_picture(drawn, str(Expression(step))).at_scale(0.85)
+        picture = formula_picture(step.formula, step.names, str(Expression(step))).at_scale(0.85)
         if step.formula.summed_axes:
             numbers = Markup("{}").format(say("from-points"))
         else:
