@@ -370,8 +370,10 @@ class TypedFile:
 
     def _where(self, text: str) -> str:
         """The chapter in which a text prints."""
-        said = rf"(?<!\w){escape(' '.join(text.split()).rstrip('.'))}(?!\w)"
-        return next((name for name, printed in self.printed if search(said, printed)), "")
+        said = " ".join(text.split()).rstrip(".")
+        alone = rf"(?<!\w){escape(said)}(?!\w)"
+        # Few texts print at all: most are not looked for word by word.
+        return next((name for name, printed in self.printed if said in printed and search(alone, printed)), "")
 
     def _lines(self, paths: Sequence[Path], *, span: bool = False) -> str:
         """The lines of some fields: from the first to the last where these are one stretch."""
