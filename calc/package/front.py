@@ -46,9 +46,9 @@ def standing(stamps: Collection[str]) -> str:
 
 
 def is_open(views: Collection[VerdictView]) -> bool:
-    """Whether nothing that a chapter asks is answered: all that applies is not verified, or nothing applies."""
-    stamps = {view.stamp for view in views}
-    return stamps - {NOT_REQUIRED, NOT_APPLICABLE} == {"not verified"} or stamps == {NOT_APPLICABLE}
+    """Whether nothing that a chapter asks is answered: all that applies is not verified."""
+    stamps = {view.stamp for view in views} - {NOT_REQUIRED, NOT_APPLICABLE}
+    return stamps == {"not verified"}
 
 
 def matters(run: Run) -> tuple[Matter, ...]:

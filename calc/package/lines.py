@@ -386,7 +386,7 @@ def _says(place: _Place) -> Hashable:
     """What a line prints besides values: alike in lines that differ in nothing but their scope."""
     step = place.step
     read = tuple(
-        (name, entry.symbol, entry.value.chosen, "" if is_near(step, entry.value) else own_key(entry.value.step))
+        (name, entry.symbol, entry.value.chosen, "" if is_near(step, entry) else own_key(entry.value.step))
         for name, entry in step.inputs.items()
     )
     # A procedure says of itself how often it iterated, and how well it ended.

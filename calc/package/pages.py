@@ -206,16 +206,15 @@ class Pages:
             labels = sheet.axes.get("stage", ())
             tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key
-        bare = not any(sheet.steps or sheet.page.tables for sheet in sheets) and any(
-            verdict.applies for sheet in sheets for verdict in sheet.verdicts
-        )
+        empty = not any(sheet.steps or sheet.page.tables for sheet in sheets)
+        bare = empty and any(verdict.applies for sheet in sheets for verdict in sheet.verdicts)
         return ChapterView(
             key=key,
             number=f"{index}",
             title=sheets[0].title,
             anchor=f"c{index}",
             open=bare,
-            state=front.standing({view.stamp for view in views}) if bare or front.is_open(views) else "",
+            state=front.standing({view.stamp for view in views}) if empty or front.is_open(views) else "",
             lines=tuple(self._lines(sheets)),
             tables=side_by_side(tables),
             figures_first=side_by_side(first),

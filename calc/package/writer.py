@@ -10,6 +10,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.formula import Evidence
 from calc.engine.sheet import (
+    Input,
     Origin,
     Procedure,
     Sheet,
@@ -131,7 +132,7 @@ class Writer:
             yield from self._lines_read(step, case)
         else:
             for argument in step.inputs.values():
-                if argument.value.chosen or not is_near(step, argument.value):
+                if argument.value.chosen or not is_near(step, argument):
                     yield self.places.replacement(argument.symbol, argument.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
@@ -157,10 +158,11 @@ def writers(run: Run) -> tuple[Writer, ...]:
     return tuple(made)
 
 
-def is_near(step: Step, value: Value) -> bool:
-    """Whether a step reads a value in its own scope or in the chapter around it, where the same symbol stands."""
-    scope = scope_of(step.key)
-    return not value.step or scope_of(value.step) in {scope, f"{scope.rpartition('/')[0]}/-"}
+def is_near(step: Step, argument: Input) -> bool:
+    """Whether a step reads a value by its own symbol in its own scope or in the chapter around it."""
+    scope, read = scope_of(step.key), argument.value.step
+    around = {scope, f"{scope.rpartition('/')[0]}/-"}
+    return not read or (scope_of(read) in around and read.rpartition("/")[2] == argument.symbol)
 
 
 def evidence_of(origin: Origin | None) -> Evidence:

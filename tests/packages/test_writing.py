@@ -8,10 +8,13 @@ import pypdfium2
 import pytest
 from numpy.typing import NDArray
 
+from calc.formulas.unit_cell import settlement_gap
 from calc.package import PackageError, write_package
 from calc.package import render as rendering
 from calc.package.equations import data_uri
 from calc.package.render import render_pdf
+from calc.package.writer import is_near
+from tests.engine.chapters import FILE, chapter
 from tests.packages.conftest import Made
 
 PAGE = '<!DOCTYPE html><html lang="en"><title>t</title>{}</html>'
@@ -110,3 +113,14 @@ def shown(content: bytes) -> NDArray[np.uint8]:
     """The first page as pixels."""
     page: NDArray[np.uint8] = pypdfium2.PdfDocument(content)[0].render(scale=2).to_numpy()
     return page
+
+
+def test_a_value_that_an_equation_has_under_another_symbol_is_named_below_it() -> None:
+    """Else a reader would take the number of the line that has the symbol."""
+    sheet = chapter()
+    sheet.given("s_s", 0.1, origin=FILE)
+    sheet.given("s_c", 0.2, origin=FILE)
+    sheet(settlement_gap, s_s=sheet["s_c"])
+    step = sheet.steps[-1]
+
+    assert [is_near(step, step.inputs[name]) for name in ("s_s", "s_c")] == [False, True]
