@@ -230,8 +230,9 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     worst = _worst(views)
     if worst:
         case = ", ".join(text for text in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if text)
-        if worst.title != governing.title:
-            case = split(r"[,:] ", worst.title)[0]
+        name, other = (split(r"[,:] ", view.title)[0] for view in (worst, governing))
+        if name != other:
+            case = name
         # No tick stands over what is not verified.
         sign = worst.sign if not left or worst.state == "fail" else ""
         return Answer(worst.style, sign, worst.utilisation, case, ", ".join(also))
