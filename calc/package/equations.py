@@ -27,7 +27,7 @@ with catch_warnings():
     from ziamath.zmath import Math
 
 from calc.engine.formula import Formula
-from calc.engine.typeset import equation, is_level
+from calc.engine.typeset import equation
 from calc.package.attached import Kept
 from calc.resources import template_folder
 
@@ -172,7 +172,7 @@ def _draw(mathml: str) -> tuple[str, float, float, float]:
 
 def formula_picture(formula: Formula, names: Mapping[str, str], alt: str) -> Picture:
     """The picture of the equation of a formula with its symbols as printed; on one line where it can stand on one."""
-    return equation_picture(equation(formula.symbol, formula.tree, names, level=is_level(formula.tree)), alt)
+    return equation_picture(equation(formula.symbol, formula.tree, names, level=True), alt)
 
 
 def equation_picture(mathml: str, alt: str) -> Picture:

@@ -35,11 +35,11 @@ def symbol_mathml(quantity: Symbol) -> str:
 def equation(result: str, tree: Node, names: Mapping[str, str] | None = None, *, level: bool = False) -> str:
     """The whole equation ``result = expression`` as a MathML element.
 
-    A ``level`` one has a solidus in place of every bar, which halves its height: only where `is_level`.
+    A ``level`` one has a solidus in place of every bar, which halves its height, where it `is_level`.
     """
     renamed = names or {}
     left = symbol_mathml(symbol(renamed.get(result, result)))
-    right = _Math(renamed, level).write(tree)
+    right = _Math(renamed, level and is_level(tree)).write(tree)
     return f'<math xmlns="http://www.w3.org/1998/Math/MathML" display="block">{left}<mo>=</mo>{right}</math>'
 
 
