@@ -25,7 +25,7 @@ SETTLEMENT = "settlement"  # verdicts whose key begins so answer that question, 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """Effect of limit of the first of some verdicts that has numbers."""
+    """Effect of limit of the verdict nearest to it of several; the first says why none has numbers."""
 
     title: str
     verdicts: tuple[str, ...]
@@ -52,7 +52,9 @@ class Line:
 FACTS: tuple[Compared | Required | Line, ...] = (
     Required("Strength of the sleeve, required of provided", "sleeve", "R_req", "R_Bk0"),
     Required("Strength, required of provided", "reinforcement", "R_rreq", "R_rk0"),
-    Compared("Primary settlement, of its limit", ("settlement_below_toe", "settlement_total")),
+    Compared(
+        "Primary settlement, of its limit", ("settlement_below_toe", "settlement_total", "settlement_elastic_plastic")
+    ),
     Compared("Settlement after hand-over, of its limit", ("settlement_rest", "settlement_residual")),
     Compared("Settlement in the design life, of its limit", ("settlement_life", "settlement_with_time")),
     Line(

@@ -331,12 +331,13 @@ def _sheet(chapter: str, writer: Writer) -> Sheet:
 
 
 def _effect_of_limit(fact: Compared, part: SectionRun) -> str:
-    """Effect of limit; the state in words where nothing has numbers."""
+    """Effect of limit of the verdict nearest to it; the state in words where nothing has numbers."""
     verdicts = {
         verdict.key: verdict for sheet in part.sheets for verdict in sheet.verdicts if verdict.key in fact.verdicts
     }
     verdicts_of_fact = [verdicts[key] for key in fact.verdicts if key in verdicts]
-    rated = next((verdict for verdict in verdicts_of_fact if verdict.utilisation is not None), None)
+    numbers = [verdict for verdict in verdicts_of_fact if verdict.utilisation is not None]
+    rated = max(numbers, key=lambda verdict: verdict.utilisation or 0.0, default=None)
     if rated is None:
         return verdicts_of_fact[0].stamp if verdicts_of_fact else NO_NUMBER
     return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")

@@ -140,6 +140,23 @@ def test_positions_claim_no_more_than_was_looked_for(tmp_path: Path) -> None:
     assert summary(toe.run, toe.writers, toe.verdicts, [], []).designed == ("V.rt",)
 
 
+def test_settlement_beside_its_limit_is_that_of_the_method_nearest_to_it(tmp_path: Path) -> None:
+    """The pair of the design is that of the largest utilisation above it: 450 of 600 is 0.75, 432 of 600 is not."""
+    section = read_design(write_project(tmp_path)).sections[0]
+    sheet = Sheet(section=section.key, key="unit_cell", title="Unit cell")
+    for key, effect in (("settlement_total", 0.432), ("settlement_elastic_plastic", 0.450)):
+        sheet.verdicts.append(
+            Verdict(key, "Primary settlement", "pass", effect=effect, resistance=0.6, utilisation=effect / 0.6,
+                    unit="mm", effect_symbol="s", resistance_symbol="s_lim")
+        )  # fmt: skip
+    made = Pages(Run(read_design(tmp_path), (alone(section, sheet),)))
+    html_of(made)
+
+    shown = dict(summary(made.run, made.writers, made.verdicts, [], []).design)
+
+    assert shown["Primary settlement, of its limit"] == ("450.0 of 600.0 mm",)
+
+
 def test_names_in_the_questions_are_those_of_chapters_lines_and_verdicts() -> None:
     chapters = {chapter.key for chapter in CHAPTERS}
     stored = "".join(file.read_text(encoding="utf-8") for file in VERDICTS)

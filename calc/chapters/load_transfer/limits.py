@@ -55,12 +55,15 @@ def _check(sheet: Sheet, limit: UseLimit, shells: Scope) -> None:
     if worst >= limit.bound if limit.at_least else worst <= limit.bound:
         return
     side = say("at-least") if limit.at_least else say("at-most")
+    text = number_text(worst, 2)
+    if len({number_text(float(number), 2) for number in numbers}) > 1:
+        text = say("down-to", worst=text) if limit.at_least else say("up-to", worst=text)
     sheet.limitation(
         f"shells-{limit.symbol}",
         say(
             "limitation-shells",
             limit_words=LIMIT_WORDS[limit.symbol],
-            worst=number_text(worst, 2),
+            worst=text,
             side=side,
             bound=limit.bound,
         ),
