@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from calc.chapters.shared.frame import SCENARIOS
 from tests.chapters.mats import reinforced
 from tests.chapters.monitoring_case import (
     FINAL,
@@ -77,6 +78,15 @@ def test_pressure_on_the_soil_in_a_stage_without_load_has_no_value_of_the_design
     sheet = judge(trigger("pressure on soil", "5 kPa", stage=FIRST), changes=(stage(0, fill_height="0 m"),))
 
     assert "nothing is placed in one of its stages" in verdicts(sheet)["trigger_sigma_s_source"].note
+
+
+def test_stress_ratio_of_the_first_stage_is_that_of_the_day_on_which_its_lift_is_placed(judge: Judge) -> None:
+    """Not that of the first day looked at, when both pressures are next to nothing; the day stands in the table."""
+    sheet = judge(trigger("stress ratio", 1.2, stage=FIRST), changes=(stage(0, duration="20 d"),))
+    placed = sheet.scopes["expected"]["n_ob"].at(date=f"end of 1 {FIRST}")
+
+    for scenario in SCENARIOS:
+        assert float(judged(sheet)[scenario]) == approx(float(placed.at(scenario=scenario).array), abs=0.006)
 
 
 def test_stress_ratio_before_any_load_is_not_expected(judge: Judge) -> None:

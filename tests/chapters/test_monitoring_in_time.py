@@ -143,11 +143,11 @@ def test_level_for_every_depth_is_judged_by_the_sublayer_that_holds_least(tmp_pa
 
 
 def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stops(tmp_path: Path) -> None:
-    """The level lies between the course as given and that value; with c_h low the stage waits."""
+    """The level lies between the course as given and that value; with c_h low it stops the work."""
 
-    def sheet(level: str) -> Sheet:
+    def sheet(level: str, kind: str = "stop") -> Sheet:
         changes = stage(0, fill_height="5.4 m"), stage(1, degree_min=0.88)
-        levels = watched(trigger("pore pressure", level, stage=FINAL))
+        levels = watched(trigger("pore pressure", level, kind, stage=FINAL))
         return run_to_the_end(read(tmp_path, timed(*changes, levels)))["monitoring"]
 
     def found(level: str) -> dict[str, str]:
@@ -157,9 +157,11 @@ def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stop
 
     assert given < holds < low
     between = sheet(f"{0.5 * (given + holds):.3f} kPa")
-    assert judged(between)["finding"] == "fits; with lower cₕ the stage waits"
-    (note,) = [verdict.note for verdict in between.verdicts if verdict.key == "trigger_u_expected"]
-    assert note == f"With lower cₕ the level is reached, and has to stop the work: T1 red, {FINAL}."
+    amber = sheet(f"{0.5 * (given + holds):.3f} kPa", "attention")
+    for of, kind, finding in ((between, "red", "it stops the work"), (amber, "amber", "it is reached")):
+        assert judged(of)["finding"] == f"fits; with lower cₕ {finding}"
+        (note,) = [verdict.note for verdict in of.verdicts if verdict.key == "trigger_u_expected"]
+        assert note == f"T1 {kind}, {FINAL}: fits; with lower cₕ {finding}."
     assert found(f"{0.99 * given:.3f} kPa")["finding"] == "within the expected range"
     assert found(f"{0.5 * (low + holds):.3f} kPa")["finding"] == "too late for the design"
 

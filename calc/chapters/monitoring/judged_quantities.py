@@ -9,7 +9,7 @@ from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
 from calc.chapters.monitoring.rates import BY_CELL, LEAST_GAIN
 from calc.chapters.monitoring.reading_dates import stages_of
 from calc.chapters.shared.frame import SCENARIOS, origin_of
-from calc.chapters.shared.programme import opening
+from calc.chapters.shared.programme import opening, steps_of
 from calc.engine.sheet import Origin, Scope, Value
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES, Monitored, Symbols
@@ -204,8 +204,14 @@ def _soil_share(of: Bounds, trigger: Trigger) -> Bound:
 
 
 def _ratio(of: Bounds, trigger: Trigger) -> Expected:
-    """Column over soil while both carry load."""
+    """Column over soil while both carry load.
+
+    Under the first centimetres of fill it is the quotient of two pressures near zero, which no cell reads and which
+    hangs on the day that is looked at.
+    """
+    placed = [of.days.ends[k] for k, load in zip(steps_of(of.section), of.known.load, strict=True) if load > 0]
     days = of.times(trigger)
+    days = days[days >= min(placed, default=np.inf)]
     soil, column = _soil_at(of, days), _column_at(of, days)
     loaded = (soil > 0).all(axis=0)
     if not loaded.any():

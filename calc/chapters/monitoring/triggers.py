@@ -30,6 +30,7 @@ say = words_of(__name__)
 ROUNDING = 1e-9
 COUNTED = say("counted")
 WAITS, WAITS_BY_CELL = say("waits"), say("waits-by-cell")
+SLOWER = {"stop": say("slower-stops"), "attention": say("slower-reached")}
 NOT_COMPUTED = say("not-computed")
 Sublayer = tuple[float, str]
 
@@ -79,8 +80,9 @@ class Judged:
         if self.clears is None or holds is None or scenarios is None or self.level is None:
             return say("finding-open")
         low, starts = float(scenarios[1]), self.of.of.when == AT_START
-        slow = low < self.level if starts else low > holds
-        return WAITS if slow and (starts or self.trigger.quantity == "pore pressure") else "fits"
+        slow = low < self.level if starts else low > holds and self.trigger.quantity == "pore pressure"
+        slower = WAITS if starts else SLOWER[self.trigger.kind]
+        return slower if slow else "fits"
 
 
 def judge(of: Bounds, triggers: Sequence[Trigger]) -> list[Judged]:
@@ -225,10 +227,10 @@ def _compare_with_expected(
         sheet.not_verified(name, title, say("early-why"))
         return judgements
     _compare(sheet, (name, title), effect, resistance, [judgement for judgement in judgements if judgement.too_early])
-    slow = [judgement.label for judgement in judgements if judgement.finding == WAITS and quantity.of.when != AT_START]
+    slow = _findings(judgement for judgement in judgements if judgement.finding in SLOWER.values())
     cell = [judgement.label for judgement in judgements if judgement.by_cell]
     more = [
-        *([say("early-slow", names="; ".join(slow))] if slow else []),
+        *([slow] if slow else []),
         *([say("early-by-cell", names="; ".join(cell))] if cell else []),
         *([say("early-ratio")] if quantity.of.name == "stress ratio" else []),
     ]
@@ -268,9 +270,15 @@ def _compare(
     Its state is that of the triggers, so that words and verdict cannot say different things.
     """
     made = sheet.verdict(*named, effect=effect, resistance=resistance)
-    note = f"{'; '.join(f'{judgement.label}: {judgement.finding}' for judgement in wrong)}." if wrong else ""
+    note = _findings(wrong)
     state: State = "fail" if wrong else "pass"
     sheet.verdicts[-1] = replace(made, state=state, utilisation=None, utilisations=None, note=note)
+
+
+def _findings(judgements: Iterable[Judged]) -> str:
+    """Each trigger with the words of the table about it."""
+    listed = "; ".join(f"{judgement.label}: {judgement.finding}" for judgement in judgements)
+    return f"{listed}." if listed else ""
 
 
 def _sides(quantity: Quantity, level: Value, other: Value) -> tuple[Value, Value]:
