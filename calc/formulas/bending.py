@@ -44,6 +44,8 @@ DOWEL = Source("two hinges and yielding ground, derived here; sliding of a dowel
 LENGTH = Source("horizontal equilibrium of the length that is left, derived here", evidence="derived")
 LEAST = Source("the least governs", evidence="derived")
 SURFACE = Source("vertical stress alone on an inclined surface, derived here", evidence="derived")
+SLEEVED = Source("vertical stress on an inclined surface and cohesion along it, capped by bending, derived here",
+                 evidence="derived")  # fmt: skip
 
 
 @formula("N_cN", source=PERMANENT)
@@ -118,6 +120,12 @@ def column_shear_with_lengths(V_fr, V_be, V_le):
     return minimum(V_fr, minimum(V_be, V_le))
 
 
+@formula("V_col", source=LEAST)
+def column_shear_of_dowel(V_be, V_le):
+    """Shear force of one column at the cut that its bending and the lengths above and below it allow."""
+    return minimum(V_be, V_le)
+
+
 @formula("kappa_b", source=LEAST)
 def friction_reduction(kappa_g, V_col, V_fr):
     """Reduction of the column friction at the cut."""
@@ -128,3 +136,9 @@ def friction_reduction(kappa_g, V_col, V_fr):
 def column_resistance_on_surface(a_E, kappa_b, sigma_cN, phi_c, alpha_b):
     """Shear resistance of the columns on the slip surface, over the area of the field."""
     return a_E * kappa_b * sigma_cN * tan(phi_c) * cos(alpha_b) ** 2
+
+
+@formula("tau_cb", source=SLEEVED)
+def sleeved_resistance_on_surface(a_E, kappa_g, sigma_cN, phi_c, alpha_b, c_rd, V_col, A_c):
+    """Shear resistance of the columns on the slip surface over the field, cohesion from the sleeve included."""
+    return a_E * minimum(kappa_g * (sigma_cN * tan(phi_c) * cos(alpha_b) ** 2 + c_rd), V_col / A_c * cos(alpha_b) ** 2)

@@ -226,6 +226,7 @@ _("q_pl", "q_{pl}", "kPa", 2, "construction traffic load on the lift in the slip
 _("t_P", "t_P", "m", 3, "thickness of the working platform")
 _("z_rk", "z_{r,k}", "m", 3, "level of this layer of reinforcement")
 _("c_ut", "c_{u,t}", "kPa", 2, "undrained shear strength at the top of the layer")
+_("c_rd", "c_{r,d}", "kPa", 2, "design value of the least apparent cohesion of the column")
 _("rho_ut", "ρ_{u,t}", "kPa/m", 3, "increase of the undrained shear strength with depth in the layer")
 _("h_a", "h_a", "m", 3, "piezometric level of the aquifer above ground level")
 _("d_B", "d_B", "m", 3, "depth of the base of the soft layers")

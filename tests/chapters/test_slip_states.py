@@ -99,6 +99,45 @@ def test_bending_is_written_out_for_the_slice_whose_columns_resist_most(chapters
             assert max(float(row[9]) for row in rows) >= number("tau_cb") / 0.1495 - 0.01
 
 
+def test_cohesion_from_the_sleeve_stands_in_the_lines_of_one_column(
+    chapters: Chapters, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the lines have is what the search had for a slice; recomputed here from the values of the lines."""
+    strengths: list[float] = []
+    given = columns_cut
+
+    def seen(model: Any, result: Any) -> Any:
+        rows, cut = given(model, result)
+        strengths.extend(np.asarray(cut.strength).tolist())
+        return rows, cut
+
+    def sleeve(document: Any) -> None:
+        document["field"]["sleeve_cohesion"] = True
+
+    reduction = {"value": 0.3, "source": "invented"}
+    monkeypatch.setattr(slip_columns, "columns_cut", seen)
+    stability = chapters(searched(sleeve, drained=True, plane_reduction=reduction))["stability"]
+    case = {"factor_set": SECOND, "stage": FINAL}
+    cohesion = stability.scopes["sleeve"]["c_rd"].number(case) or 0.0
+    bends = {}
+    for key in ("slip", "slip_drained"):
+        scope = stability.scopes[key]
+        names = ("sigma_cN", "phi_c", "alpha_b", "p_lat", "l_hi", "l_lo", "V_toe", "d_c", "kappa_g", "tau_cb", "a_E")
+        values = {name: scope[name].number(case) or 0.0 for name in names}
+        inclined, area = np.cos(values["alpha_b"]) ** 2, np.pi * values["d_c"] ** 2 / 4
+        moment, p = area * values["sigma_cN"] * values["d_c"] / 8, values["p_lat"]
+        shear = min((2 * moment * p) ** 0.5, p * values["l_hi"], p * values["l_lo"] + values["V_toe"])
+        sliding = values["kappa_g"] * (values["sigma_cN"] * np.tan(values["phi_c"]) * inclined + cohesion)
+        strength = values["tau_cb"] / values["a_E"]
+
+        assert strength == pytest.approx(min(sliding, shear / area * inclined), rel=1e-9)
+        assert np.isclose(strengths, strength, rtol=1e-9).any()
+        bends[key] = sliding > shear / area * inclined
+    assert cohesion > 0
+    assert not all(bends.values())
+    assert [("kappa_b" in stability.scopes[name]) for name in ("slip", "slip_lift")] == [False, True]
+
+
 def _slices(stability: Sheet, name: str) -> list[Any]:
     return next(([*table.rows] for table in stability.page.tables if table.key == f"{name}-slices"), [])
 

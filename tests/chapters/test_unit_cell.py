@@ -301,6 +301,19 @@ def test_stiff_ground_stays_within_the_range_of_the_method(chapters: Chapters) -
     assert {"modulus-range", "stress-ratio"} <= {limitation.key for limitation in chapters()["unit_cell"].limitations}
 
 
+def test_ranges_hold_every_modulus_and_stress_ratio_of_the_method(chapters: Chapters) -> None:
+    """Those at the tops of the sublayers, where ring tension is largest, lie outside those of the load sharing."""
+    sheet = chapters()["unit_cell"]
+    texts = {limitation.key: limitation.text for limitation in sheet.limitations}
+    values = {name: [step.value.array[step.value.valid] for step in sheet.steps if step.value.symbol == name]
+              for name in ("E_oed", "n")}  # fmt: skip
+    least, most = (f"{end(np.concatenate(values['E_oed'])):.0f}" for end in (np.min, np.max))
+
+    assert max(np.max(run) for run in values["E_oed"]) > np.nanmax(sheet.scopes["tension"]["E_oed"].array) + 1
+    assert f"between {least} and {most} kN/m²" in texts["modulus-range"]
+    assert f"reaches {np.concatenate(values['n']).max():.0f};" in texts["stress-ratio"]
+
+
 def test_unmobilised_cell_has_no_ranges_to_leave(chapters: Chapters) -> None:
     def held(document: Any) -> None:
         document["columns"]["K_star"] = 10

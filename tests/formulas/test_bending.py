@@ -97,3 +97,22 @@ def test_resistance_on_the_surface_is_the_shear_force_over_the_area_of_a_cell_on
 def test_stress_at_the_firm_layer_by_hand() -> None:
     """Platform of 12 kPa before construction on sublayers of 2.5 and 7 kPa."""
     assert float(be.stress_at_firm_layer(12.0, np.array([2.5, 7.0]))[0]) == approx(21.5)
+
+
+@given(st.floats(10, 600), st.floats(1, 30), st.floats(0, 1.0), st.floats(0, 20))
+def test_cohesion_from_the_sleeve_adds_to_the_friction_up_to_what_bending_allows(
+    sigma: float, c_ud: float, alpha: float, c_rd: float
+) -> None:
+    """Without cohesion it is the resistance of the lines without a sleeve; with much of it bending alone is left."""
+    d, a_E, area = 0.8, 0.15, np.pi * 0.16
+    bare = cut(sigma, c_ud, d)
+    shear = be.column_shear_of_dowel(bare["V_be"], 1e3)
+
+    def sleeved(cohesion: float, kappa_g: float = 1.0) -> float:
+        return float(be.sleeved_resistance_on_surface(a_E, kappa_g, sigma, PHI, alpha, cohesion, shear, area))
+
+    plain = be.column_resistance_on_surface(a_E, bare["kappa"], sigma, PHI, alpha)
+    assert sleeved(0.0) == approx(plain, rel=1e-9)
+    assert plain <= sleeved(c_rd) * (1 + 1e-12) <= (plain + a_E * c_rd) * (1 + 1e-9)
+    assert sleeved(1e4) == approx(a_E * bare["V_be"] / area * np.cos(alpha) ** 2)
+    assert sleeved(c_rd, 0.5) <= sleeved(c_rd)

@@ -122,7 +122,13 @@ def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) ->
     record("l_hi", say("one-column-2"), lambda column: float(column.cut.above))
     record("l_lo", say("one-column-3"), lambda column: float(column.cut.below))
     record("alpha_b", say("one-column-4"), lambda column: float(column.result.table.alpha[column.row]))
-    for step in STEPS:
+    sleeve = state.sleeve(searches.sheet)
+    if sleeve is not None:
+        for step in (*SECTION, *DOWEL, be.column_shear_of_dowel):
+            scope(step)
+        scope(be.sleeved_resistance_on_surface, c_rd=sleeve)
+        return
+    for step in (*SECTION, be.column_friction, *DOWEL, be.column_shear_with_lengths, be.friction_reduction):
         scope(step)
     if searches.zones:
         record(
@@ -137,10 +143,8 @@ def _ratio_at(searches: Searches, x: float) -> float:
     return float(next(sheets, searches.sheet)["a_E"].array)
 
 
-STEPS = (
-    be.column_force_at_cut, be.kern_moment, be.column_friction, be.bending_shear, be.hinge_distance,
-    be.shear_by_lengths, be.column_shear_with_lengths, be.friction_reduction,
-)  # fmt: skip
+SECTION = be.column_force_at_cut, be.kern_moment
+DOWEL = be.bending_shear, be.hinge_distance, be.shear_by_lengths
 
 
 def reductions(searches: Searches, state: State, answers: Found) -> Callable[[int, int], Mapping[int, float]]:

@@ -170,12 +170,12 @@ class Searches:
             return scope[name].number(label) or 0.0
 
         soil, column = state.share_names
-        sleeve = self.sheet.scopes.get("sleeve")
+        sleeve = state.sleeve(self.sheet)
         ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
             filled_stage, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
             fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
-            c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
+            c_eq=(sleeve.number(label) or 0.0) if sleeve else 0.0,
             ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
             strips=self.strips,
             k_v=way * (self.sheet.scopes[STRIP]["k_v"].number(label) or 0.0) if way else 0.0,
@@ -220,10 +220,10 @@ class Searches:
         self, state: State, scope_of_state: Scope | None = None, *, tied: bool = True, search: Sequence[str] = DEEP
     ) -> list[Value]:
         """What the cases of a state are made of, and the settings of the search; shares as ``own`` has them."""
-        scope, sleeve = state.of(self.sheet), self.sheet.scopes.get("sleeve")
+        scope, sleeve = state.of(self.sheet), state.sleeve(self.sheet)
         names = ["a_E", "gamma_Re", "q_o", *state.share_names, *(["q_pl"] if state.lift else []), state.makeup]
         names += ["V_toe", "gamma_Go", "gamma_phi", "gamma_c", *([] if state.drained else ["gamma_cu", "Dc_u"])]
-        cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
+        cohesion = [sleeve] if sleeve else []
         shares = scope_of_state.values if scope_of_state is not None and state.shares else {}
         values = [shares[name] if name in state.share_names and name in shares else scope[name] for name in names]
         inputs = [*values, *cohesion, *(self.tension.values() if tied else ())]

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 
 say = words_of(__name__)
@@ -52,6 +52,11 @@ class State:
     def of(self, sheet: Sheet) -> Scope:
         """Where its stress shares and loads stand."""
         return sheet.scopes[self.shares[0]] if self.shares else sheet
+
+    def sleeve(self, sheet: Sheet) -> Value | None:
+        """Design value of the cohesion from the sleeve where it is counted: not while a lift is placed."""
+        scope = sheet.scopes.get("sleeve")
+        return None if scope is None or self.lift else scope["c_rd"]
 
 
 END = State("", say("end"), drained=False, lift=False)

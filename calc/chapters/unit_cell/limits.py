@@ -67,18 +67,22 @@ def least_of(*values: Value) -> Value:
     return Value("n_min", np.where(missing, np.nan, least), axes, mask=missing, reason=NO_RATIO)
 
 
-def range_of_method(
-    sheet: Sheet, section: Section, done: dict[str, Sheet], tension: Scope, settlement: Scope
-) -> None:  # fmt: skip
+def _of_every_run(sheet: Sheet, name: str) -> NDArray[np.float64]:
+    """What all runs of the cell have for a symbol: for ring tension, its points, settlement and strain."""
+    runs = [scope[name] for scope in sheet.scopes.values() if name in scope]
+    return np.concatenate([run.array[run.valid] for run in runs])
+
+
+def range_of_method(sheet: Sheet, section: Section, done: dict[str, Sheet], settlement: Scope) -> None:
     """State modulus, stress ratio and width outside the usual range, and what the compensation fill leaves out."""
-    modulus = tension["E_oed"].array[tension["E_oed"].valid]
+    modulus = _of_every_run(sheet, "E_oed")
     if modulus.size and (modulus.min() < USUAL_MODULUS[0] or modulus.max() > USUAL_MODULUS[1]):
         sheet.limitation(
             "modulus-range",
             say("limitation-modulus-range", min=modulus.min(), max=modulus.max()),
             "EBGEO (2010), ch. 10 ◦",
         )
-    ratio = tension["n"].array[tension["n"].valid]
+    ratio = _of_every_run(sheet, "n")
     if ratio.size and ratio.max() > MOST_MEASURED_RATIO:
         sheet.limitation(
             "stress-ratio",

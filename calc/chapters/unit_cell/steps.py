@@ -59,7 +59,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_limits.least_ratio(sheet, shared, [tension, settlement, *kept])
     record_given_ratio(sheet, section)
     state_large_ratios(sheet, section)
-    cell_limits.range_of_method(sheet, section, done, tension, settlement)
+    cell_limits.range_of_method(sheet, section, done, settlement)
     return sheet
 
 

@@ -289,7 +289,7 @@ def _with_columns(at: _Places, cosine: Any, load: Any, soil_stress: Any, soil: t
         effective = at_top + mu_s * on_top + soil_there - above - there(u)
         bent = cut_columns(
             field, (own.y, own.firm, own.toes), cosine.take(where), at_top + mu_c * on_top + column - u_c,
-            (there(undrained), there(c), there(tangent), effective), sleeve, own.foot,
+            (there(undrained), there(c), there(tangent), effective), field.c_eq, own.foot,
         )  # fmt: skip
         sleeve, friction = bent.strength, 0.0
     # Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere.
