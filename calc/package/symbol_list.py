@@ -1,4 +1,4 @@
-"""The symbols of the lines with unit and meaning, for the end of a package."""
+"""The symbols of lines and tables with unit and meaning, for the end of a package."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ class SymbolView:
 
 
 def symbol_list(run: Run) -> tuple[SymbolView, ...]:
-    """Every symbol on the lines of a run, Latin letters before Greek ones.
+    """Every symbol on the lines and over the columns of tables of a run, Latin letters before Greek ones.
 
     A symbol of a single chapter is told by the title of its line there, and by no second text that could differ.
     """
@@ -36,6 +36,8 @@ def symbol_list(run: Run) -> tuple[SymbolView, ...]:
                     chapters.setdefault(name, set()).add(chapter)
                 first, line = map(int, run.numbers[own_key(step.key)].split("."))
                 lines[step.symbol] = min(lines.get(step.symbol, (first, line)), (first, line))
+            for column in [column for table in sheet.page.tables for column in table.head if column.symbol]:
+                chapters.setdefault(column.symbol, set()).add(chapter)
     return tuple(_view(name, chapters[name], lines.get(name)) for name in _in_order(chapters))
 
 

@@ -8,11 +8,13 @@ import pypdfium2
 import pytest
 from numpy.typing import NDArray
 
+from calc.engine.figure import symbol_text
 from calc.formulas.unit_cell import settlement_gap
 from calc.package import PackageError, write_package
 from calc.package import render as rendering
 from calc.package.equations import data_uri
 from calc.package.render import render_pdf
+from calc.package.symbol_list import symbol_list
 from calc.package.writer import is_near
 from tests.engine.chapters import FILE, chapter
 from tests.packages.conftest import Made
@@ -124,3 +126,13 @@ def test_a_value_that_an_equation_has_under_another_symbol_is_named_below_it() -
     step = sheet.steps[-1]
 
     assert [is_near(step, step.inputs[name]) for name in ("s_s", "s_c")] == [False, True]
+
+
+def test_every_symbol_over_a_table_stands_in_the_list_of_symbols(few_chapters: Made) -> None:
+    """Those of the places across stand in a table alone, on no line."""
+    tables = [table for part in few_chapters.run.sections for sheet in part.sheets for table in sheet.page.tables]
+    heads = {symbol_text(column.symbol) for table in tables for column in table.head if column.symbol}
+    listed = {view.text: view for view in symbol_list(few_chapters.run)}
+
+    assert heads <= set(listed)
+    assert listed[symbol_text("x_tl")].meaning == "place of the toe of the left slope"
