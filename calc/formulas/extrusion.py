@@ -111,7 +111,7 @@ INWARD = Source(
 OVERALL = Source("EN 1997-1:2004, 2.4.7.3.4.1 and Table A.14, as overall stability", evidence="inspected")
 
 
-RANGE = Source("limit analysis of this project, docs/limit-analysis.md", evidence="derived")
+RANGE = Source("plane limit analysis by finite elements, derived for this program, not published", evidence="derived")
 
 
 @formula("L_thin", source=RANGE)

@@ -134,9 +134,9 @@ class Places:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
         other = {**self.elsewhere(value, case), **dict(value.chosen)}
         labels = {key: label for key, label in other.items() if case.get(key) != label}
-        what = Markup("{} is {} {} {}").format(
-            symbol_text(name),
-            symbol_text(value.symbol),
+        own, read = symbol_text(name), symbol_text(value.symbol)
+        what = Markup("{} {} {}").format(
+            own if own == read else Markup("{} is {}").format(own, read),
             HERE if len(labels) < len(other) else "of",
             self.link(value.step),
         )

@@ -235,9 +235,12 @@ class Pages:
         )
 
     def _worked_section(self, sheets: Sequence[Sheet]) -> int:
-        """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit."""
+        """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit.
+
+        Where these print alike the next verdicts decide: what is the same in two sections draws neither of them.
+        """
         nearest = [
-            max([(verdict.utilisation or 0.0) / verdict.limit for verdict in sheet.verdicts], default=0.0)
+            sorted((round((verdict.utilisation or 0.0) / verdict.limit, 3) for verdict in sheet.verdicts), reverse=True)
             for sheet in sheets
         ]
         return nearest.index(max(nearest))

@@ -69,7 +69,8 @@ def with_units_whole(text: str) -> str:
 
 
 def whole(text: str) -> Markup:
-    """A text in which no line breaks between a number and its unit, nor at the stroke of a unit."""
+    """A text in which no line breaks between a number and its unit, at the stroke of a unit or in “J = 0”."""
+    text = sub(r" = (?=[−-]?\d)", "\u00a0=\u00a0", text)
     # With the number: the renderer breaks text too early in front of an element before which no line may break.
     pattern = rf"([^\s(]*\d) ({_UNITS})(?![\w/])"
     set_whole = '<span class="nowrap">\\1\u00a0\\2</span>'
@@ -77,9 +78,9 @@ def whole(text: str) -> Markup:
 
 
 def with_result_whole(numbers: Markup | str) -> Markup:
-    """Numbers of an equation in which no line breaks between the result behind them and its unit."""
-    pattern = r"= ([^ =]+ [^ =]+)$"
-    return Markup(sub(pattern, r'= <span class="nowrap">\1</span>', str(escape(numbers))))  # noqa: S704 - escaped
+    """Numbers of an equation in which no line breaks within the result behind them."""
+    pattern = r"(= [^ =]+ [^ =]+)$"
+    return Markup(sub(pattern, r'<span class="nowrap">\1</span>', str(escape(numbers))))  # noqa: S704 - escaped
 
 
 def is_amount(text: str) -> bool:

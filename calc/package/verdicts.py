@@ -191,8 +191,8 @@ def verdict_view(
 def _term(name: str, value: float | None) -> Markup:
     if not name or value is None:
         return Markup("")
-    # A unit is not parted at its stroke.
-    return Markup('{} = <span class="nowrap">{}</span>').format(symbol_text(name), with_unit(value, name))
+    # A unit is not parted at its stroke, a number neither from it nor from the sign of equality.
+    return Markup('{} <span class="nowrap">= {}</span>').format(symbol_text(name), with_unit(value, name))
 
 
 def without_number(views: Sequence[VerdictView]) -> list[Unrated]:

@@ -131,6 +131,17 @@ def test_one_date_can_be_done_again_from_the_numbers_printed(first: Chapters, ch
     assert float(total[-1]) == approx(1000 * float(sheet.scopes["one_date"]["s_dat"].array), abs=0.02)
 
 
+def test_one_date_is_that_of_a_sublayer_that_settles(first: Chapters) -> None:
+    """Under a first lift of little weight the deepest sublayer stays as it is, and nothing could be followed in it."""
+    low, high, bare = (
+        time_chapter(first, opened, stage(0, fill_height=height)).scopes["one_date"]
+        for height in ("0.1 m", "0.5 m", "0 m")
+    )
+
+    assert [scope.title.split()[5] for scope in (low, high, bare)] == ["3.50–4.50", "5.50–6.50", "5.50–6.50"]
+    assert float(low["Ds_k"].array) > 1e-4
+
+
 def test_steps_without_tension_are_told_apart(first: Chapters) -> None:
     words = {row[3] for row in table(time_chapter(first, slack), "one-date-steps").rows if row[3]}
 

@@ -134,7 +134,7 @@ def test_slices_say_what_raises_a_column_above_its_friction(of_column: float) ->
     result.table = SimpleNamespace(**vars(result.table), **numbers, part=("soil", "soil", "column", "soil"))
     scope: Any = SimpleNamespace(name="slip", title="Slip circles")
 
-    table = slip_page._slices(scope, result, {2: of_column}, "stage “Final”", shaken=False)
+    table = slip_page._slices(scope, result, {2: of_column}, "stage “Final”", 1.0, shaken=False)
 
     assert table.rows[2][-1] == f"{of_column:.3f}"
     assert ("cohesion from the sleeve" in table.note) == (of_column > 1)

@@ -66,7 +66,7 @@ def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> Non
         assert float(S) == pytest.approx(shear / F, abs=0.02 + 0.01 * shear)
         resisting += shear
         driving += weight * sin(inclination)
-    assert {row[1] for row in printed.rows} == {"soil", "column"}
+    assert {row[1] for row in printed.rows} == {"fill", "soil", "column"}
     assert resisting / driving == pytest.approx(F, rel=5e-3)
     assert float(scope["F_mom"].at(**{k: made.case[k] for k in ("factor_set", "stage")}).array) == pytest.approx(F)
 
@@ -307,7 +307,7 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
     drawn = table(stability, next(one.key for one in stability.page.tables if one.key.endswith("-slices")))
 
     assert min(float(row[5]) for row in drawn.rows) <= 0.4 - RULES["t_ent"]  # the ground lies at 0.4 m
-    assert {row[1] for row in drawn.rows} == {"soil", "column"}
+    assert {row[1] for row in drawn.rows} == {"fill", "soil", "column"}
     assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
     shallow = next(figure for figure in stability.page.figures if figure.key == "face-circle")
     assert isinstance(shallow, Scene)

@@ -207,6 +207,8 @@ def test_case_reads_in_words_in_the_order_of_the_axes() -> None:
         ("stage", "5 High water", "stage “High water”"),
         ("stage", "2 Staged lift", "stage “Staged lift”"),
         ("layer", "Layer 1, across", "Layer 1, across"),
+        ("mat", "1 Layer 1, across", "Layer 1, across"),
+        ("mat", "2 Woven", "layer 2 Woven"),
         ("layer", "peat 0.00–0.40 m", "layer peat 0.00–0.40 m"),
         ("trigger", "T4 stop, Stage 2", "trigger T4 stop, Stage 2"),
         ("date", "start of 5 Traffic", "date start of Traffic"),

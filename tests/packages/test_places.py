@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from calc.chain import Run, SectionRun
+from calc.engine.figure import symbol_text
 from calc.engine.sheet import Step, Value, label_words, value_text
 from calc.engine.sheet.values import Axis
 from calc.numbering import own_key
@@ -68,6 +69,9 @@ def test_what_replaces_a_symbol_names_the_labels_chosen_for_it() -> None:
     assert known.replacement("F_G", value.at(load="G", stage="1"), HERE).endswith("A.4.84</a> at stage 1")
     assert "↳" in known.replacement("F_G", value.at(load="G", stage="1"), HERE)
     assert known.replacement("F_G", value, {"load": "G+Q", "stage": "2"}).endswith("A.4.84</a>")
+    own, other = (known.replacement(name, value.at(load="G+Q"), HERE) for name in (value.symbol, "F_G"))
+    assert own.startswith(f"{symbol_text(value.symbol)} of <a")
+    assert other.startswith(f"{symbol_text('F_G')} is {symbol_text(value.symbol)} of <a")
 
 
 def test_a_value_of_the_stage_before_says_so_even_where_it_prints_alike() -> None:

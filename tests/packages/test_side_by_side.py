@@ -9,7 +9,7 @@ from typing import NamedTuple, cast
 import pytest
 
 from calc.chain import Run, run_checks
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Origin, Sheet, Verdict
 from calc.inputs import Design, Section, read_design
 from calc.numbering import own_key
 from calc.package import write_extract
@@ -141,6 +141,19 @@ def test_the_worked_section_is_the_one_nearest_to_its_limit(twins: Twins, tmp_pa
         (worked[phi],) = {block.worked for block in blocks if block.title.startswith("Pressure of the columns")}
 
     assert worked == {34: 1, 36: 0}
+
+
+def test_section_that_is_drawn_is_told_by_the_next_verdict_where_the_first_prints_alike(twins: Twins) -> None:
+    """One mechanism within the first lift had the same utilisation in both sections, the circles below had not."""
+
+    def sheet(section: str, *utilisations: float) -> Sheet:
+        made = Sheet(section=section, key="stability", title="Global stability")
+        made.verdicts += [Verdict(f"v{k}", "v", "pass", utilisation=u) for k, u in enumerate(utilisations)]
+        return made
+
+    pages = Pages(twins.run)
+    for first, second, drawn in (((0.4, 0.9532), (0.9531, 0.76), 1), ((0.954,), (0.9531, 0.76), 0), ((), (), 0)):
+        assert pages._worked_section([sheet("A", *first), sheet("B", *second)]) == drawn
 
 
 @pytest.mark.slow

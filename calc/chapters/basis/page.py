@@ -87,13 +87,15 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
         for factor_set in sets
         for situation in dict.fromkeys(shared.situations)
     ]
-    keys = {
-        (say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source: factor_set.key
-        for factor_set in sets
-    }
+    keys: dict[str, list[str]] = {}
+    for factor_set in sets:
+        source = (say("given-factors") if factor_set.evidence == "given" else "") + factor_set.source
+        keys.setdefault(source, []).append(factor_set.key)
+    # Which set has which source, where they differ.
+    listed = list(keys) if len(keys) == 1 else [f"{', '.join(named)}: {source}" for source, named in keys.items()]
     if section.earthquake is not None:
-        keys |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
-    sources = "; ".join(dict.fromkeys(keys))
+        listed.append(say("seismic-factors", source=section.earthquake.factors.source))
+    sources = "; ".join(listed)
     return Table("factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources))
 
 

@@ -58,10 +58,10 @@ def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Shee
     return scope
 
 
-def slowest_sublayer(section: Section, shared: Frame) -> str:
-    """The sublayer that lines of the chapter are printed at: the deepest of those with the least c_h."""
+def slowest_sublayer(section: Section, shared: Frame, among: Sequence[int] = ()) -> str:
+    """The sublayer that lines of the chapter are printed at: of all or some the deepest of those with the least c_h."""
     values = [section.layers[k].c_h or 0.0 for k in shared.sublayers.layer]
-    return shared.layers[len(values) - 1 - int(np.argmin(values[::-1]))]
+    return shared.layers[min(among or range(len(values)), key=lambda k: (values[k], -k))]
 
 
 def _smear(scope: Scope, section: Section, shared: Frame) -> None:

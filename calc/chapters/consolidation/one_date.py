@@ -18,6 +18,7 @@ say = words_of(__name__)
 
 SCOPE = "one_date"
 Flow = tuple[Floats, Floats]
+SETTLES = 1e-4  # m in the last step: of less nothing could be followed
 SEEN = 2e-5  # terms of vertical flow that leave less than this are not printed; the shares have five decimals
 
 
@@ -33,13 +34,15 @@ class OneDate:
 
 
 def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> None:
-    """Rates, shares and settlement by step of the slowest sublayer, when the last fill begins or the only one ends."""
-    steps, label = steps_of(section), slowest_sublayer(section, shared)
+    """Rates, shares and settlement by step of the slowest sublayer that settles, when the last fill begins or ends."""
+    steps = steps_of(section)
     programme, final = done["basis"].scopes[PROGRAMME], done["unit_cell"].scopes["settlement"]["s_i"]
     last = shared.stages[steps[last_fill(section)] + 1]
     only = section.stages[steps[last_fill(section)]].start <= ground.programme.begin[0]
     at = programme["t_es" if only else "t_bs"].at(stage=last)
     date = float(at.array)
+    settling = [k for k in range(len(shared.layers)) if ground.steps_of_layer(k, date).added[-1] > SETTLES]
+    label = slowest_sublayer(section, shared, settling)
     layer = shared.layers.index(label)
     parts = ground.steps_of_layer(layer, date)
     names = [shared.stages[steps[k] + 1] for k in range(parts.begin.size)]

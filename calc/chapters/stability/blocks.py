@@ -24,7 +24,7 @@ from calc.procedures.stage_search import Asked, Found, over_stages
 
 say = words_of(__name__)
 
-JANBU = Source("Janbu 1954 and 1973, simplified, with its factor f0", "not inspected")
+JANBU = Source("Janbu (1954, 1973), simplified, with its factor f₀", "not inspected")
 
 
 def blocks(searches: Searches, side: Side) -> list[Searched]:

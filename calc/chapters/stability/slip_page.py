@@ -6,6 +6,7 @@ from math import degrees
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.stability.slip_cases import Searched, WithinFill
 from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
+from calc.engine.levels import above
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, label_words, number_text
 from calc.engine.typeset import set_amount
 from calc.engine.words import words_of
@@ -45,7 +46,7 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     if result.contours is not None:
         of.figures.append(contour_sketch(scope, result, result.contours, words))
     shaken = case["stage"] in shaken_stages(section, of.sheet.axes["stage"])
-    of.tables.append(_slices(scope, result, worst.kappa(*place), words, shaken=shaken))
+    of.tables.append(_slices(scope, result, worst.kappa(*place), words, section.ground_level, shaken=shaken))
 
 
 def other_circles(
@@ -99,8 +100,13 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
     return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
 
 
-def _slices(scope: Scope, result: Result, kappa: Mapping[int, float], words: str, *, shaken: bool) -> Table:
-    """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
+def _slices(
+    scope: Scope, result: Result, kappa: Mapping[int, float], words: str, ground: float, *, shaken: bool
+) -> Table:  # fmt: skip
+    """The slices of the critical circle; a slice among the columns has a part of soil and a part of column.
+
+    A base above the ground lies in fill.
+    """
     t, columns = result.table, (*SLICE_COLUMNS, *([INERTIA] if shaken else []))
     head = [TableColumn(words=say("slice")), TableColumn(words=say("part"))]
     head += [TableColumn(words=name, unit=unit) for name, unit, _ in columns]
@@ -114,7 +120,8 @@ def _slices(scope: Scope, result: Result, kappa: Mapping[int, float], words: str
             "–" if value is None else number_text(float(value), places)
             for value, (_, _, places) in zip(values, columns, strict=True)
         ]
-        rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
+        part = say("fill") if above(float(t.y_base[k]), ground) else t.part[k]
+        rows.append([str(int(t.index[k]) + 1), part, *cells])
     forces = "; ".join(
         say(
             "slices-forces",

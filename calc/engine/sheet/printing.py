@@ -157,6 +157,7 @@ def label_words(axis: str, label: str) -> str:
     text = stage_name(label) if axis == "stage" and not label.isdigit() else set_minus(label)
     if axis == "date":  # of a stage, without the number at the head of its label
         text = sub(r"^((?:start|end) of )\d+ (?=.)", r"\1", text)
+    text = sub(rf"^\d+ (?={word}\b)", "", text, flags=IGNORECASE)  # a layer of reinforcement named “Layer 1”
     return text if match(rf"{word}\b", text.strip("“"), IGNORECASE) else f"{word} {text}"
 
 
