@@ -21,6 +21,7 @@ from calc.archive.refusals import FailingIssue, MissingExtra, OpenVerdicts
 from calc.chain import Run
 from calc.cli import main
 from calc.engine.sheet import Sheet
+from calc.inputs.tables.construction import Construction, Quantities
 from calc.package import package_pdf
 from calc.site.plan.in_package import PlanPart, plan_part
 from calc.site.plan.write_plan import make_plan, plan_pages
@@ -273,6 +274,16 @@ def test_the_sheets_are_set_in_pieces_that_hold_each_once(tmp_path: Path) -> Non
     assert shown[-1] == 0
     assert [piece.continues for piece in pieces] == [*shown[:-1], 1]
     assert all(('<div class="lines">' in piece.html) == (k == len(pieces) - 1) for k, piece in enumerate(pieces))
+
+
+def test_other_number_of_columns_in_the_package_is_explained_where_it_is_counted(tmp_path: Path) -> None:
+    part = plan_part(planned(tmp_path))
+    assert part is not None
+    construction = Construction.model_construct(quantities=Quantities.model_construct())
+    counted = tuple(section.model_copy(update={"construction": construction}) for section in part.design.sections)
+    other = replace(part, design=replace(part.design, sections=counted))
+
+    assert [any("whole rows" in note for note in of._notes()) for of in (part, other)] == [False, True]
 
 
 def test_columns_left_out_by_statement_stand_beside_the_outcome(tmp_path: Path) -> None:

@@ -86,7 +86,9 @@ class PlanPart:
     def _notes(self) -> list[str]:
         if self.made is None:
             return []
-        return [*([say("far")] * self.made.unseen), *self.made.notes]
+        counted = any(section.construction and section.construction.quantities for section in self.design.sections)
+        other = [say("other-count")] if counted else []
+        return [*other, *([say("far")] * self.made.unseen), *self.made.notes]
 
 
 def plan_part(design: Design) -> PlanPart | None:
