@@ -27,7 +27,7 @@ def searches(*, fresh: bool, jobs: int | None = None) -> "Iterator[Means]":
     kept = None if fresh else KeptAnswers(user_folder("answers"))
     pieces, drawings = (None if fresh else KeptPieces(user_folder(name)) for name in ("pieces", "drawings"))
     with workers_beside(jobs) as workers, answers.by_means(answers.Means(workers, kept)):
-        yield Means(workers.work_out if workers else None, pieces, drawings)
+        yield Means(workers.work_out_apart if workers else None, pieces, drawings)
     for cache in (kept, pieces, drawings):
         if cache:
             cache.tidy()

@@ -4,9 +4,9 @@ ISO 32000-1, 7.7.3.3 (pages), 7.9.6 (name trees), 12.3 (destinations, outlines),
 (artifacts), from memory of the standard.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from re import sub
-from typing import Any
+from typing import Any, NamedTuple
 
 from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 
@@ -19,21 +19,29 @@ NUMBERS = """<!DOCTYPE html><html lang="en"><head><title>Page numbers</title><li
 <style>@page {{ border-color: transparent }} div {{ break-before: page }}</style></head><body>{}</body></html>"""
 
 
-def page_of_names(piece: Pdf) -> dict[str, int]:
-    """The page of each named place of a piece, from 0."""
+class Places(NamedTuple):
+    """How many pages a piece has, and on which, from 0, each of its named places stands."""
+
+    pages: int
+    page_of: dict[str, int]
+
+
+def places_of(piece: Pdf) -> Places:
+    """The pages of a piece with their named places."""
     order = _order(piece)
-    return {name: order[place[0].objgen] for name, place in _places(piece)}
+    return Places(len(order), {name: order[place[0].objgen] for name, place in _places(piece)})
 
 
-def join(pieces: Sequence[Pdf], continued: Sequence[int], *, numbered: bool = True, kept: Kept | None = None) -> bytes:
+def join(pieces: Iterable[Pdf], continued: Sequence[int], *, numbered: bool = True, kept: Kept | None = None) -> bytes:
     """One file of all pieces; what is said of the whole file, as metadata and attachments, is that of the first.
 
     The first headings of a piece, as many as are `continued`, stand below the last one before it. Pages are numbered
     through unless `numbered` is False: pieces then have numbers of their own. Raises `PackageError` where a link leads
     to a place that no piece has.
     """
-    joined = _Joined(pieces[0])
-    for piece, below in zip(pieces[1:], continued[1:], strict=True):
+    opened = iter(pieces)
+    joined = _Joined(next(opened))
+    for piece, below in zip(opened, continued[1:], strict=True):
         joined.add(piece, below=below)
     return joined.to_bytes(numbered=numbered, kept=kept)
 

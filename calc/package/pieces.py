@@ -3,14 +3,12 @@
 So a piece can be set by a process beside this one, or be taken from an earlier package whose text was the same.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from re import Match, findall, sub
 
-from pikepdf import Pdf
-
 from calc.package.attached import Attached, Document, Means, PackageError
-from calc.package.joined import GO_TO, join, page_of_names
+from calc.package.joined import GO_TO, Places, join, places_of
 from calc.package.render import kept_pages, lay_out, open_pdf
 from calc.run_progress import Progress, Tell
 
@@ -40,17 +38,23 @@ def set_pieces(
     # Set with any numbers at first, as they take room of their own only in a column.
     first = [with_numbers(text, dict.fromkeys(findall(TO_PIECE, text), 0)) if place in late else text
              for place, text in enumerate(texts[1:])]  # fmt: skip
-    rest = [open_pdf(piece) for piece in _all_set(first, means, tell)]
+    rest = _all_set(first, means, tell)
     tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
-    pages = OPENING_PAGES
+    # A piece is opened for a look only: open it takes ten times the room of its bytes.
+    pages, found = OPENING_PAGES, [places_of(open_pdf(piece)) for piece in rest]
     for _ in range(MOST_TRIES):
-        numbers = _numbers(rest, pages)
-        opening = open_pdf(lay_out(with_numbers(texts[0], numbers), attached, dated, piece=True))
-        before, pages = [pages, *(len(rest[place].pages) for place in late)], len(opening.pages)
-        for place in late:
-            rest[place] = open_pdf(kept_pages(with_numbers(texts[1 + place], numbers), means.kept))
-        if before == [pages, *(len(rest[place].pages) for place in late)]:
-            return join([opening, *rest], [document.continues for document in documents], kept=means.kept)
+        numbers = _numbers(found, pages)
+        opening, *again = _opening_set(
+            with_numbers(texts[0], numbers), [with_numbers(texts[1 + place], numbers) for place in late],
+            attached, dated, means,
+        )  # fmt: skip
+        before = [pages, *(found[place].pages for place in late)]
+        for place, piece in zip(late, again, strict=True):
+            rest[place], found[place] = piece, places_of(open_pdf(piece))
+        pages = len(open_pdf(opening).pages)
+        if before == [pages, *(found[place].pages for place in late)]:
+            opened = (open_pdf(piece) for piece in (opening, *rest))
+            return join(opened, [document.continues for document in documents], kept=means.kept)
     message = f"the opening has {pages} pages with one set of page numbers and others with the next"
     raise PackageError(message)
 
@@ -91,39 +95,64 @@ def with_numbers(document: str, numbers: Mapping[str, int]) -> str:
     return sub(TO_PIECE, with_page, document)
 
 
-def _numbers(rest: Sequence[Pdf], before: int) -> dict[str, int]:
+def _numbers(rest: Sequence[Places], before: int) -> dict[str, int]:
     """The page of each place, with so many pages before."""
     numbers: dict[str, int] = {}
     for piece in rest:
-        numbers |= {name: before + page + 1 for name, page in page_of_names(piece).items()}
-        before += len(piece.pages)
+        numbers |= {name: before + page + 1 for name, page in piece.page_of.items()}
+        before += piece.pages
     return numbers
 
 
 def _all_set(texts: Sequence[str], means: Means, tell: Tell) -> list[bytes]:
     """Every piece; the largest first, so that no process is left with one at the end."""
-    kept = means.kept
-    pieces = {text: piece for text in texts if kept and (piece := kept.read(text))}
-    missing = sorted((text for text in dict.fromkeys(texts) if text not in pieces), key=len, reverse=True)
     begun = 0
 
-    def begin() -> None:
+    def begin(missing: int) -> None:
         nonlocal begun
         begun += 1
-        tell(Progress(f"setting the pages, piece {begun} of {len(missing)}", 1.0, opens=True))
+        tell(Progress(f"setting the pages, piece {begun} of {missing}", 1.0, opens=True))
 
-    made = means.beside(set_alone, missing, begin) if means.beside and len(missing) > 1 else {}
+    return _set(texts, set_alone, means, begin)
+
+
+def _opening_set(
+    opening: str, others: Sequence[str], attached: Sequence[Attached], dated: date, means: Means
+) -> list[bytes]:
+    """The opening, to which files are attached, and other pieces."""
+
+    def set_one(text: str) -> bytes:
+        return lay_out(text, attached, dated, piece=True) if text == opening else set_alone(text)
+
+    return _set([opening, *others], set_one, means, lambda _: None, kept_from=1)
+
+
+def _set(
+    texts: Sequence[str],
+    work: Callable[[str], bytes],
+    means: Means,
+    begin: Callable[[int], None],
+    *,
+    kept_from: int = 0,
+) -> list[bytes]:
+    """Pieces taken from what is kept or set by `work`, beside this process where that can be.
+
+    Those before `kept_from` depend on more than their text and are not kept. `begin` is told how many are set.
+    """
+    kept = means.kept
+    pieces = {text: piece for text in texts[kept_from:] if kept and (piece := kept.read(text))}
+    missing = sorted((text for text in dict.fromkeys(texts) if text not in pieces), key=len, reverse=True)
+    made = means.beside(work, missing, lambda: begin(len(missing))) if means.beside and missing else {}
     for place, text in enumerate(missing):
         if place not in made:
-            begin()
-            pieces[text] = kept_pages(text, kept)
-            continue
+            begin(len(missing))
+            made[place] = work(text)
         pieces[text] = made[place]
-        if kept:
+        if kept and text not in texts[:kept_from]:
             kept.keep(text, made[place])
     return [pieces[text] for text in texts]
 
 
 def set_alone(text: str) -> bytes:
-    """One piece by a process beside, which keeps nothing itself."""
+    """One piece, as a function of its text alone."""
     return kept_pages(text, None)

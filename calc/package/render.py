@@ -80,11 +80,11 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
     # In the order of their names, which the tree of names in the file asks for.
     files = {f"attached:{place}": file for place, file in enumerate(sorted(attached, key=lambda file: file.name))}
     fetcher = OwnFilesOnly(folder, pictures, files)
-    with _reports() as reports, _resting_collector():
+    with _reports() as reports, _resting_collector(), _fonts() as fonts:
         images: dict[str, Any] = {}
         with whole_lines(), styles_read_once(reports):
             document = PackageHTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
-                font_config=FontConfiguration(), cache=images
+                font_config=fonts, cache=images
             )
         _share_pictures(pictures, times, images)
         document.metadata.attachments = [_attachment(url, file, moment, fetcher) for url, file in files.items()]
@@ -107,8 +107,9 @@ def kept_pages(html: str, kept: Kept | None, *, piece: bool = True) -> bytes:
     made = kept.read(html) if kept else None
     if made is None:
         made = lay_out(html, piece=piece)
-        # Boxes refer to each other, so that only the collector lets them go before the next pages.
-        gc.collect(1)
+        if gc.isenabled():  # where it is not, the process ends with these pages
+            # Boxes refer to each other, so that only the collector lets them go before the next pages.
+            gc.collect(1)
         if kept:
             kept.keep(html, made)
     return made
@@ -232,6 +233,16 @@ def _reports() -> Iterator[list[str]]:
     finally:
         for logger, propagate, handlers in kept:
             logger.handlers[:], logger.propagate = handlers, propagate
+
+
+@contextmanager
+def _fonts() -> Iterator[FontConfiguration]:
+    """Fonts of pages; the renderer leaves their files to a collector that a process may never call."""
+    fonts = FontConfiguration()
+    try:
+        yield fonts
+    finally:
+        fonts.__del__()
 
 
 @contextmanager

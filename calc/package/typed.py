@@ -4,7 +4,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import groupby
-from re import escape, fullmatch, search
 
 from markupsafe import Markup
 
@@ -17,43 +16,29 @@ from calc.package.typed_names import (
     SUBJECTS,
     WHOLE_PAGE,
     Cell,
+    Elsewhere,
+    Subject,
     TypedTable,
+    as_wide_as_needed,
     halves,
     item_of,
     label_of,
     letters,
     printable,
     table_of,
+    with_units,
     word_of,
 )
+from calc.package.typed_texts import LONG, PrintedTexts
 
-QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
-LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
+SAME = 3  # items that have a field alike from which it prints once
+TELLING = 20  # signs of a text that is no mere name or kind
 SMALL = 3  # fields of a table in a list that is set in one cell
 ACROSS, HIGH, ALONE = 14, 9, 9  # fields and items with which a list stands in columns; fields of one alone, in a list
 FEW = 8  # fields of an item that leave room for the values of several sections in a cell
 HEADED = 3  # fields of a table from which its name stands above them
-BESIDE = 2  # columns of values in a table of half the width of a page
+WORDY = 80  # signs of a value that takes a row of the whole width
 COLUMNS = 6  # sections that have a column each in any table
-
-
-@dataclass(frozen=True, slots=True)
-class Subject:
-    """The tables of a subject, and the longer texts below them by their letters."""
-
-    title: str
-    tables: tuple[TypedTable, ...]
-    notes: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
-    """What prints in full on another page."""
-
-    name: str
-    anchor: str
-    lines: str
-    fields: tuple[Path, ...]
 
 
 BOTH = 2  # sides of a comparison
@@ -70,6 +55,10 @@ class TypedFile:
     _notes: dict[str, str] = field(default_factory=dict)
     _users: dict[Path, list[str]] = field(default_factory=dict)
     _known_small: dict[Path, bool] = field(default_factory=dict)
+
+    @cached_property
+    def _chapters(self) -> PrintedTexts:
+        return PrintedTexts(self.printed)
 
     @cached_property
     def source(self) -> Source:
@@ -133,6 +122,10 @@ class TypedFile:
     def _singles(self, rows: Mapping[Path, Group]) -> Iterator[TypedTable]:
         owners = sorted({owner for row in rows.values() for owner in row if owner}, key=str)
         every: list[Path] = [("section", k) for k in range(len(self.design.stated))]
+        if long := [name for name, row in rows.items() if set(row) == {()} and len(self._cell(row[()]).text) > WORDY]:
+            own = [(Cell(label_of(name)), *self._with_lines(rows[name][()])) for name in long]
+            yield TypedTable("", (), tuple(own), wide=True)
+            rows = {name: row for name, row in rows.items() if name not in long}
         if len(every) == 1:  # a single section has no column of its own
             yield self._single(rows, [((), *every)])
             return
@@ -174,7 +167,7 @@ class TypedFile:
                 label = label_of(name[-1:] if named else name)
                 made.append((Cell(label), *cells, Cell(Markup("{}").format(lines))))
         head = (Markup(""), *(Markup("{}").format(words) for words in heads), Markup("line"))
-        return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
+        return as_wide_as_needed(TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=False))
 
     def _owner(self, owner: Path) -> str:
         return self.design.stated[int(owner[1])].key if owner else "all"
@@ -185,7 +178,7 @@ class TypedFile:
         """A list over all sections: an item on a row, or in a column where it has many fields."""
         items = self._items(paths)
         names = list(dict.fromkeys(key for item in items for key in item[1]))
-        printed = [key for key in names if self._texts_print(key, items)]
+        printed, places = self._printed_keys(names, items)
         short = [key for key in names if key not in printed]
         title = " ".join(word_of(part).striptags() for part in name)
         if len(items) == 1 and len(short) > ALONE:
@@ -193,21 +186,15 @@ class TypedFile:
             return
         if len(short) > ACROSS:
             for start in range(0, len(items), HIGH):
-                yield self._items_in_columns(title, items[start : start + HIGH], names)
+                yield from self._items_in_columns(title, items[start : start + HIGH], names)
             return
-        places = dict.fromkeys(
-            self._where(self.source.typed_text(path))
-            for _, inside, _ in items
-            for key in printed
-            for path in inside.get(key, ())
-        )
         if printed and len(short) <= 1:
             yield self._one_row(title, items, short, places)
             return
         rows = []
         for owners, inside, lines in self._join_items(items) if len(short) <= FEW else items:
             texts = tuple(path for key in printed for path in inside.get(key, ()))
-            where = dict.fromkeys(self._where(self.source.typed_text(path)) for path in texts)
+            where = dict.fromkeys(self._chapters.place(self.source.typed_text(path)) for path in texts)
             cells = [self._cell(inside.get(key, ())) for key in short]
             # Texts that all print in one chapter are told of once, in the title of the table.
             told_of = [Cell(Markup("{}").format(", ".join(where)), texts)] if len(places) > 1 else []
@@ -220,10 +207,13 @@ class TypedFile:
             Markup("lines"),
         )
         if len(places) == 1:
-            title += f" (other texts in {next(iter(places))})"
-        table = TypedTable(title, *self._with_units(head, rows), wide=True)
+            title += f" (other texts in {places[0]})"
+        table = as_wide_as_needed(TypedTable(title, *with_units(head, rows), wide=False))
         too_many = table.least > WHOLE_PAGE and len(items) <= HIGH
-        yield self._items_in_columns(title, items, names) if too_many else table
+        if too_many:
+            yield from self._items_in_columns(title, items, names)
+        else:
+            yield table
 
     def _one_row(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
         """A list that says little beside its texts, on one row."""
@@ -287,51 +277,63 @@ class TypedFile:
         with_source = below[-1] in {"value", "source"} and (*before, *below[:-1], "value") in self.source.places
         return below[:-1] if isinstance(below[-1], int) or with_source else below
 
-    def _texts_print(self, key: Path, items: Sequence[Item]) -> bool:
-        """Whether a field of a list holds texts that print in a chapter, some of them long."""
+    def _printed_keys(self, names: Sequence[Path], items: Sequence[Item]) -> tuple[list[Path], list[str]]:
+        """The fields of a list whose texts print in a chapter, some of them long, and the chapters of all of them.
+
+        Where that is one chapter, shorter texts that print there are not repeated either.
+        """
+        texts = {key: self._texts(key, items) for key in names}
+        long = [
+            key
+            for key in names
+            if any(len(text) > LONG for text in texts[key]) and all(map(self._chapters.place, texts[key]))
+        ]
+        said = [text for key in long for text in texts[key]]
+        common = [
+            name for name, _ in self.printed if said and all(name in self._chapters.places(text) for text in said)
+        ]
+        if not common:
+            return long, list(dict.fromkeys(map(self._chapters.place, said)))
+        telling = [key for key in names if any(len(text) > TELLING for text in texts[key])]
+        there = [key for key in telling if all(common[0] in self._chapters.places(text) for text in texts[key])]
+        return [key for key in names if key in long or key in there], common[:1]
+
+    def _texts(self, key: Path, items: Sequence[Item]) -> list[str]:
+        """The texts of a field of a list; none of one that has values with their sources, or amounts."""
         paths = [path for _, fields_of, _ in items for path in fields_of.get(key, ())]
-        texts = [self.source.typed_text(path) for path in paths]
         values = any(path[-1] == "value" for path in paths) and any(path[-1] == "source" for path in paths)
-        return not values and any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
+        return [] if values else [self.source.typed_text(path) for path in paths]
 
     def _fields_in_rows(self, title: str, item: Item) -> TypedTable:
         """The fields of one item below each other, as single values are."""
         named = (Cell(Markup("<b>{}</b>").format(title)), Cell(Markup("")), Cell(Markup("")))
-        rows = [
-            (Cell(label_of(key)), self._cell(paths), Cell(Markup("{}").format(self._lines(paths))))
-            for key, paths in item[1].items()
-        ]
+        rows = [(Cell(label_of(key)), *self._with_lines(paths)) for key, paths in item[1].items()]
         return TypedTable("", (), (named, *rows), wide=False)
 
-    def _items_in_columns(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
-        """The items of a list in columns."""
-        rows = []
-        for key in names:
+    def _items_in_columns(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> Iterator[TypedTable]:
+        """The items of a list in columns; what all have alike stands in a row behind them."""
+        printed, places = self._printed_keys(names, items)
+        printed = printed if len(places) == 1 else []
+        unusual = {caution.path for caution in self.design.cautions}
+        rows, alike = [], []
+        for key in (key for key in names if key not in printed):
             cells = tuple(self._cell(fields_of.get(key, ())) for _, fields_of, _ in items)
-            if any(cell.fields for cell in cells):
+            fields = tuple(path for cell in cells for path in cell.fields)
+            if len(items) >= SAME and len({cell.text for cell in cells}) == 1 and not unusual.intersection(fields):
+                alike.append((Markup("{} {}").format(label_of(key), cells[0].text), fields))
+            elif fields:
                 rows.append((Cell(label_of(key)), *cells))
-        rows.append((Cell(Markup("lines")), *(Cell(Markup("{}").format(lines)) for _, _, lines in items)))
+        texts = [tuple(path for key in printed for path in fields_of.get(key, ())) for _, fields_of, _ in items]
+        lines = [Cell(Markup("{}").format(own), paths) for (_, _, own), paths in zip(items, texts, strict=True)]
+        rows.append((Cell(Markup("lines")), *lines))
         head = (Markup(""), *(Markup("{}").format(owners) for owners, _, _ in items))
-        return TypedTable(title, head, tuple(rows), wide=True, beside=True)
-
-    @staticmethod
-    def _with_units(
-        head: tuple[Markup, ...], rows: Sequence[tuple[Cell, ...]]
-    ) -> tuple[tuple[Markup, ...], tuple[tuple[Cell, ...], ...]]:
-        """The unit of a column in its head where all of its values have the same one."""
-        columns = list(zip(*rows, strict=True))
-        heads = list(head)
-        for k, cells in enumerate(columns):
-            matches = [fullmatch(QUANTITY, str(cell.text)) for cell in cells if cell.fields]
-            units = {match[2] for match in matches if match}
-            if len(units) == 1 and all(matches) and 0 < k < len(heads) - 1:
-                unit = units.pop()
-                heads[k] = Markup("{}, {}").format(heads[k], Markup(unit.strip()))  # noqa: S704 - of an escaped text
-                columns[k] = tuple(
-                    Cell(Markup(str(cell.text).removesuffix(unit)), cell.fields)  # noqa: S704 - the same
-                    for cell in cells
-                )
-        return tuple(heads), tuple(zip(*columns, strict=True))
+        said = f"{title} (other texts in {places[0]})" if printed else title
+        yield TypedTable(said, head, tuple(rows), wide=True, beside=True)
+        if alike:
+            text = Markup("; ").join(said for said, _ in alike)
+            fields = tuple(path for _, paths in alike for path in paths)
+            words = Markup("{}, each").format(title)
+            yield TypedTable("", (), ((Cell(words), Cell(text, fields), Cell(Markup(""))),), wide=True)
 
     # Cells
 
@@ -353,6 +355,9 @@ class TypedFile:
         between = Markup("; ") if several else Markup(", ")
         return Cell(between.join(texts), tuple(paths))
 
+    def _with_lines(self, paths: Sequence[Path]) -> tuple[Cell, Cell]:
+        return self._cell(paths), Cell(Markup("{}").format(self._lines(paths)))
+
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
         owners = dict.fromkeys(halves(path)[0] for path in paths)
@@ -363,17 +368,10 @@ class TypedFile:
         text = set_quantity(printable(self.source.typed_text(path)))
         if len(text) <= LONG:
             return Markup("{}").format(text)
-        where = self._where(text)
+        where = self._chapters.place(text)
         said = f"text in {where}" if where else " ".join(text.split())
         letter = self._notes.setdefault(said, letters(len(self._notes)))
         return Markup("<sup>{}</sup>").format(letter)
-
-    def _where(self, text: str) -> str:
-        """The chapter in which a text prints."""
-        said = " ".join(text.split()).rstrip(".")
-        alone = rf"(?<!\w){escape(said)}(?!\w)"
-        # Few texts print at all: most are not looked for word by word.
-        return next((name for name, printed in self.printed if said in printed and search(alone, printed)), "")
 
     def _lines(self, paths: Sequence[Path], *, span: bool = False) -> str:
         """The lines of some fields: from the first to the last where these are one stretch."""

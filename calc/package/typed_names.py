@@ -1,5 +1,6 @@
 """Names of fields: whose they are, the table and the item they stand in, and their words on a page."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from html import unescape
 from re import fullmatch, sub
@@ -12,6 +13,7 @@ from calc.engine.symbols import NOMENCLATURE
 from calc.inputs.reading.locate import Path
 from calc.package.canvas import advance
 from calc.package.shown import with_units_whole
+from calc.package.typed_texts import in_one_run
 from calc.package.widths import balanced_widths
 
 # Tables by subject, in the order in which they print.
@@ -65,7 +67,9 @@ WORDS = {
 }  # fmt: skip
 # Where the last part of a path means another thing in its table.
 PHRASES: dict[Path, str] = {("neighbours", "plant"): "columns installed by", ("neighbours", "neighbour"): "neighbours"}
-WHOLE_PAGE, TEXT, GAP = 175.0, 7.5 * 25.4 / 72, 1.6  # width, size of a text and room beside it (package.css), mm
+WHOLE_PAGE, HALF = 175.0, 84.5  # width of a page and of half of it (templates/package.css), mm
+TEXT, GAP = 7.5 * 25.4 / 72, 1.6  # size of a text and the room beside it, mm
+QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
 LAST = 1_000_000  # the place of such a table in the list
 
 
@@ -123,9 +127,17 @@ class TypedTable:
         widths = balanced_widths(rows, words, WHOLE_PAGE)
         return tuple(f"{100 * width / sum(widths):.2f}" for width in widths)
 
+    @property
+    def longest(self) -> float:
+        """The width in which every row takes one line, mm."""
+        return sum(max(cell.width for cell in cells) for cells in self._columns())
+
+    def _columns(self) -> list[tuple[Cell, ...]]:
+        return list(zip(*(map(Cell, self.head), *self.rows), strict=True))
+
     def _words(self) -> list[float]:
         """The least width of each column: sections and lines do not break."""
-        columns = list(zip(*(map(Cell, self.head), *self.rows), strict=True))
+        columns = self._columns()
         ends = {0, len(columns) - 1}
         return [max(cell.width if k in ends else cell.least for cell in cells) for k, cells in enumerate(columns)]
 
@@ -133,6 +145,54 @@ class TypedTable:
         """The same with a mark at the values of some fields."""
         rows = [[cell.with_mark() if unusual.intersection(cell.fields) else cell for cell in row] for row in self.rows]
         return replace(self, rows=tuple(map(tuple, rows)))
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """The tables of a subject, and the longer texts below them by their letters."""
+
+    title: str
+    tables: tuple[TypedTable, ...]
+    notes: tuple[tuple[str, str], ...]
+
+    @property
+    def said(self) -> Markup:
+        """The longer texts in one run."""
+        return in_one_run(self.notes)
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What prints in full on another page."""
+
+    name: str
+    anchor: str
+    lines: str
+    fields: tuple[Path, ...]
+
+
+def as_wide_as_needed(table: TypedTable) -> TypedTable:
+    """The table over the whole width of a page where one with a head does not find room in half of it."""
+    return replace(table, wide=bool(table.head) and table.longest > HALF)
+
+
+def with_units(
+    head: tuple[Markup, ...], rows: Sequence[tuple[Cell, ...]]
+) -> tuple[tuple[Markup, ...], tuple[tuple[Cell, ...], ...]]:
+    """The unit of a column in its head where all of its values have the same one."""
+    columns = list(zip(*rows, strict=True))
+    heads = list(head)
+    for k, cells in enumerate(columns):
+        matches = [fullmatch(QUANTITY, str(cell.text)) for cell in cells if cell.fields]
+        units = {match[2] for match in matches if match}
+        if len(units) == 1 and all(matches) and 0 < k < len(heads) - 1:
+            unit = units.pop()
+            heads[k] = Markup("{}, {}").format(heads[k], Markup(unit.strip()))  # noqa: S704 - of an escaped text
+            columns[k] = tuple(
+                Cell(Markup(str(cell.text).removesuffix(unit)), cell.fields)  # noqa: S704 - the same
+                for cell in cells
+            )
+    return tuple(heads), tuple(zip(*columns, strict=True))
 
 
 def plain_text(html: str) -> str:

@@ -17,6 +17,9 @@ from calc.package.shown import amount
 
 ACROSS = 20  # columns of numbers that fit beside the titles on a page on its side
 UPRIGHT = 10  # and on an upright one
+BELOW = 17  # columns of numbers that fit on an upright page where titles stand above their rows
+PLAIN = 9  # columns of numbers that fit beside the titles of questions without stages
+SEVERAL = 2  # rows of a question from which a title above them takes less room than a page on its side
 NARROW, WIDE = 3, 7  # signs of the key of a section, and of one with its side
 NOTHING, GOVERNS, FAILS = "–", "◂", "✗"
 Names = dict[str, str]  # of stages, by their labels
@@ -52,22 +55,24 @@ class QuestionView:
 
 @dataclass(frozen=True, slots=True)
 class UtilisationTable:
-    """The questions over as many stages as a page has room for."""
+    """The questions over as many stages as a page has room for; titles stand beside their rows or, `below`, above."""
 
     sets: str
     groups: tuple[Cell, ...]
     heads: tuple[Cell, ...]
     questions: tuple[QuestionView, ...]
+    below: bool = False
+    any_stage: bool = False
 
     @property
     def width(self) -> int:
         """All columns: title, section, the numbers, the line."""
-        return len(self.heads) + 3
+        return len(self.heads) + (2 if self.below else 3)
 
     @property
     def is_upright(self) -> bool:
         """Whether the numbers leave room for the titles on an upright page."""
-        return len(self.heads) <= UPRIGHT
+        return self.below or len(self.heads) <= UPRIGHT
 
     @property
     def title_width(self) -> int:
@@ -85,12 +90,20 @@ class UtilisationTable:
 
 @dataclass(frozen=True, slots=True)
 class PlainView:
-    """A question without stages and factor sets: one utilisation in each section, none where it does not arise."""
+    """A question without stages: the utilisations of each section, none where it does not arise."""
 
     title: str
     limit: str
     cells: tuple[Cell, ...]
     step: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class PlainTable:
+    """The questions without stages with the sections beside each other, each with a column for every factor set."""
+
+    sets: tuple[str, ...]
+    rows: tuple[PlainView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +123,7 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     rated: list[_Rated] = []
     stages: list[list[str]] = []
     sets: list[list[str]] = []
-    for part, own_places in zip(run.sections, places, strict=True):
-        ratings = [rating for rating in _rate(part, own_places, _names(run)) if not _is_plain(rating)]
+    for part, (_, ratings) in zip(run.sections, _parted(run, places), strict=True):
         stages.append([_names(run)[label] for label in _labels(ratings, part.sheets, "stage")])
         sets.append(_labels(ratings, part.sheets, "factor_set"))
         rated += ratings
@@ -120,40 +132,66 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     columns: list[str | None] = [None] if any(not _labels_on_axis(rating, "stage") for rating in rated) else []
     columns += merged_order(stages)
     every = merged_order(sets) or [""]
-    tables = ceil(len(columns) / max(1, ACROSS // len(every)))
+    tables, upright = (ceil(len(columns) / max(1, numbers // len(every))) for numbers in (ACROSS, BELOW))
+    questions = {(rating.chapter, title_and_side(rating.verdict.title)[0]) for rating in rated}
+    below = upright == tables and len(rated) >= SEVERAL * len(questions)
     room = ceil(len(columns) / tables)
     for start in range(0, len(columns), room):
-        yield _table(rated, columns[start : start + room], every)
+        part_of_stages = columns[start : start + room]
+        is_wide = len(part_of_stages) * len(every) > UPRIGHT
+        yield _table(rated, part_of_stages, every, below=below and is_wide)
 
 
-def plain_utilisations(run: Run, places: Sequence[Places]) -> tuple[PlainView, ...]:
-    """The questions without stages and factor sets, in the order of their chapters; the sections beside each other."""
+def plain_utilisations(run: Run, places: Sequence[Places]) -> PlainTable:
+    """The questions without stages in the order of their chapters."""
     by_question: dict[tuple[int, str, str], dict[str, _Rated]] = {}
-    for part, own_places in zip(run.sections, places, strict=True):
-        for rating in filter(_is_plain, _rate(part, own_places, {})):
+    sets = []
+    for part, (plain, _) in zip(run.sections, _parted(run, places), strict=True):
+        sets.append(_labels(plain, part.sheets, "factor_set"))
+        for rating in plain:
             key = (int(rating.chapter.split()[0]), rating.verdict.key, rating.verdict.title)
             by_question.setdefault(key, {})[part.section.key] = rating
+    every = merged_order(sets) or [""]
     keys = [part.section.key for part in run.sections]
-    return tuple(
+    rows = tuple(
         PlainView(
             title=title,
             limit=_limit(first := next(iter(cells.values()))),
-            cells=tuple(_plain_cell(cells[key]) if key in cells else Cell("") for key in keys),
+            cells=tuple(
+                cell
+                for key in keys
+                for cell in (_plain_cells(cells[key], every) if key in cells else [Cell("", "begins", len(every))])
+            ),
             step=first.step,
         )
         for (_, _, title), cells in sorted(by_question.items(), key=lambda item: item[0][0])
     )
+    return PlainTable(tuple(short_sets(every)), rows)
 
 
-def _is_plain(rated: _Rated) -> bool:
-    """Whether a verdict has one utilisation: it is compared at no stage and with no factor set."""
-    return not (_labels_on_axis(rated, "stage") or _labels_on_axis(rated, "factor_set"))
+def _parted(run: Run, places: Sequence[Places]) -> list[tuple[list[_Rated], list[_Rated]]]:
+    """Of each section what is compared at no stage, and the rest.
+
+    What has factor sets is of the rest where these would not find room beside each other for all sections.
+    """
+    rated = [list(_rate(part, own, _names(run))) for part, own in zip(run.sections, places, strict=True)]
+    free = [[rating for rating in ratings if not _labels_on_axis(rating, "stage")] for ratings in rated]
+    sets = {label for ratings in free for rating in ratings for label in _labels_on_axis(rating, "factor_set")}
+    has_room = len(sets) * len(rated) <= PLAIN
+    plain = [[one for one in ratings if has_room or not _labels_on_axis(one, "factor_set")] for ratings in free]
+    return [
+        (own, [rating for rating in ratings if not any(rating is one for one in own)])
+        for own, ratings in zip(plain, rated, strict=True)
+    ]
 
 
-def _plain_cell(rated: _Rated) -> Cell:
+def _plain_cells(rated: _Rated, sets: Sequence[str]) -> Iterator[Cell]:
+    if _labels_on_axis(rated, "factor_set"):
+        yield from _cells(rated, None, sets)
+        return
     utilisation = rated.largest.number({}) or 0.0
     fails = utilisation > rated.verdict.limit
-    return Cell(FAILS * fails + amount(utilisation), "fails" * fails)
+    yield Cell(FAILS * fails + amount(utilisation), "begins" + " fails" * fails, len(sets))
 
 
 def _limit(rated: _Rated) -> str:
@@ -197,7 +235,9 @@ def _labels_on_axis(rated: _Rated, axis: str) -> tuple[str, ...]:
     return (rated.verdict.case[axis],) if axis in rated.verdict.case else ()
 
 
-def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
+def _table(
+    rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str], *, below: bool
+) -> UtilisationTable:
     """The questions that say something of some stages; without a stage stands what holds for all of them."""
     by_question: dict[tuple[str, str, str], list[_Rated]] = {}
     for rating in sorted(rated, key=lambda rating: int(rating.chapter.split()[0])):
@@ -222,6 +262,8 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
             Cell(factor_set, "" if k else "begins") for _ in stages for k, factor_set in enumerate(short_sets(sets))
         ),
         questions=tuple(questions),
+        below=below,
+        any_stage=None in stages,
     )
 
 

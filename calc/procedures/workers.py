@@ -3,10 +3,12 @@
 They are forked, so that they have all that is loaded; what passes between them is pickled in memory only.
 """
 
+import gc
 import os
 import signal
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from functools import partial
 from multiprocessing import get_all_start_methods, get_context
 from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING, TypeVar
@@ -65,6 +67,31 @@ class Workers:
                     made[index] = result
         return made
 
+    def work_out_apart(self, work: Work[One, Made], on: Sequence[One], begin: Callable[[], None]) -> dict[int, Made]:
+        """The same by a process of its own for each, with what is loaded here by then: its memory goes with it."""
+        self.end()
+        waiting = list(range(len(on)))[::-1]
+        made: dict[int, Made] = {}
+        busy: dict[Connection, int] = {}
+        while waiting or busy:
+            while waiting and len(busy) < self._count:
+                end, process = begin_process(partial(_uncollected, work), busy)
+                self._processes.append(process)
+                with suppress(ConnectionError):  # that it is gone is seen below
+                    end.send(on[waiting[-1]])
+                begin()
+                busy[end] = waiting.pop()
+            ready = wait(list(busy))
+            for end in [connection for connection in busy if connection in ready]:
+                index = busy.pop(end)
+                with suppress(EOFError, ConnectionError):
+                    done, result = end.recv()
+                    if done:
+                        made[index] = result
+                end.close()
+        self.end()
+        return made
+
     def end(self) -> None:
         """Let the processes end."""
         for end in self._ends:
@@ -93,6 +120,12 @@ def begin_process(work: Work[One, Made], others: Iterable[Connection]) -> "tuple
     process.start()
     other.close()
     return near_end, process
+
+
+def _uncollected(work: Work[One, Made], one: One) -> Made:
+    """Work of a process that ends with it: what refers to itself need not be found."""
+    gc.disable()
+    return work(one)
 
 
 def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection]) -> None:

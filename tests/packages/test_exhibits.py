@@ -194,6 +194,15 @@ def test_balanced_widths_keep_longest_words_and_save_lines() -> None:
     assert sum(max(ceil(text / width) for text, width in zip(row, widths, strict=True)) for row in cells) < 10
 
 
+def test_balanced_widths_give_room_where_several_steps_at_once_save_a_line() -> None:
+    """Step by step the long text of the first row took all room, and the other four rows stayed on two lines."""
+    cells = [[150.0, 14.0], *[[10.0, 30.0]] * 4]
+    first, second = balanced_widths(cells, [10.0, 14.0], 72.0)
+
+    assert second >= 1.04 * 30
+    assert first + second <= 72.0
+
+
 def test_stages_and_dates_print_without_the_numbers_of_their_labels() -> None:
     head = [TableColumn(words="date"), TableColumn(words="start of 2 Lift 1", unit="mm")]
     table = Table("dates", "Dates", head, [["end of 12 Lift 1, hand-over", "2.0"], ["2 Lift 1", "1.2 Lift 1"]])

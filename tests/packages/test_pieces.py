@@ -1,5 +1,6 @@
 """A package is set in pieces and joined: nothing that one document would have is lost, and the bytes stay the same."""
 
+import tempfile
 from collections.abc import Callable, Sequence
 from datetime import date
 from io import BytesIO
@@ -9,6 +10,7 @@ from typing import Any
 import pikepdf
 import pypdfium2
 import pytest
+from weasyprint.text.fonts import FontConfiguration
 
 from calc.kept import user_folder
 from calc.package import kept_pieces, pieces
@@ -178,22 +180,43 @@ def test_pieces_set_by_others_or_kept_give_the_same_bytes(whole: bytes, tmp_path
     workers = Workers(2)
     kept = KeptPieces(tmp_path / "pieces")
     try:
-        assert joined(means=Means(workers.work_out, kept)) == whole
+        assert joined(means=Means(workers.work_out_apart, kept)) == whole
     finally:
         workers.end()
     files = sorted((tmp_path / "pieces").iterdir())
     assert len(files) == 4  # the numbers of the pages are one more
 
-    def refused(work: Callable[[str], bytes], on: Sequence[str], begin: Callable[[], None]) -> dict[int, bytes]:
-        raise AssertionError(work, on, begin)
+    asked: list[str] = []
 
-    assert joined(means=Means(refused, kept)) == whole
+    def nothing(_work: Callable[[str], bytes], on: Sequence[str], _begin: Callable[[], None]) -> dict[int, bytes]:
+        asked.extend(on)
+        return {}
+
+    assert joined(means=Means(nothing, kept)) == whole
+    assert {'id="cover"' in text for text in asked} == {True}  # the opening alone, to which files are attached
     files[0].write_bytes(files[0].read_bytes()[:-1])
     assert joined(means=Means(None, kept)) == whole  # what is not whole is set again
     assert sorted((tmp_path / "pieces").iterdir()) == files
     kept.tidy()
     KeptPieces(tmp_path / "pieces", 0).tidy()
     assert list((tmp_path / "pieces").iterdir()) == []
+
+
+def test_files_of_fonts_are_gone_with_the_pages(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Also in a process that ends without a walk of the collector."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    made: list[Path] = []
+    add = FontConfiguration.add_font_face
+
+    def adds(fonts: FontConfiguration, *given: object) -> None:
+        add(fonts, *given)
+        made.extend(tmp_path.iterdir())
+
+    monkeypatch.setattr(FontConfiguration, "add_font_face", adds)
+    lay_out(PAGE.format("<p>Text</p>"), piece=True)
+
+    assert made
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_piece_of_another_program_is_not_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,6 +12,7 @@ from calc.inputs import read_design
 from calc.inputs.reading.locate import locate
 from calc.package.typed import TypedFile
 from calc.package.typed_names import ELSEWHERE, SUBJECTS, plain_text, word_of
+from calc.package.typed_texts import in_one_run
 from tests.packages.scenario import write_project
 
 PROJECTS = Path(__file__).parents[2] / "projects"
@@ -101,14 +102,16 @@ def test_values_of_a_section_stand_in_its_column_and_common_ones_once() -> None:
 def test_text_that_prints_in_a_chapter_is_not_repeated(tmp_path: Path) -> None:
     design = read_design(write_project(tmp_path))
     said = "cone resistance above 12 MPa in all soundings"
+    printed = [("chapter 2", f"Un{said}."), ("chapter 3", f"Firm: {said}.")]
     texts = [
-        [text for subject in TypedFile(design, printed).subjects() for _, text in subject.notes]
-        for printed in ((), [("chapter 2", f"Un{said}."), ("chapter 3", f"Firm: {said}.")])
+        [text for subject in TypedFile(design, shown).subjects() for _, text in subject.notes]
+        for shown in ((), printed)
     ]
 
     assert said in texts[0]
     assert said not in texts[1]
-    assert "text in chapter 3" in texts[1]
+    titles = [table.title for subject in TypedFile(design, printed).subjects() for table in subject.tables]
+    assert "layer (other texts in chapter 3)" in titles
 
 
 def test_words_of_two_cells_are_apart_and_those_of_one_text_are_not() -> None:
@@ -162,3 +165,64 @@ def test_value_of_the_file_cannot_become_markup(tmp_path: Path) -> None:
 )
 def test_field_named_after_a_greek_letter_has_the_letter(name: str, label: str) -> None:
     assert word_of(name) == label
+
+
+def test_texts_that_differ_in_a_number_alone_are_said_once() -> None:
+    clauses = [f"Monitoring specification M-1, clause {number}, invented" for number in ("3.1", "4.10")]
+    said = in_one_run([("a", clauses[0]), ("b", "clause 4"), ("c", clauses[1]), ("d", "clause 5"), ("e", "a <b>")])
+
+    assert said.striptags() == (
+        "Monitoring specification M-1, clause …, invented: a 3.1, c 4.10; b clause 4; d clause 5; e a <b>"
+    )
+    assert "&lt;b&gt;" in said
+
+
+def test_shorter_texts_of_a_list_are_not_repeated_where_the_chapter_of_its_long_ones_has_them() -> None:
+    design = read_design(PROJECTS / "marsh-approach")
+    typed = TypedFile(design)
+    paths = [path for path in typed.fields if path[:2] == ("monitoring", "instrument")]
+    named = {"name", "quantity", "chainages", "offsets", "layers", "depths", "number"}
+    texts = " | ".join(typed.source.typed_text(path) for path in paths if path[3] not in named)
+    titles = {
+        table.title: table for subject in TypedFile(design, [("chapter 14", f"| {texts} |")]).subjects()
+        for table in subject.tables
+    }  # fmt: skip
+    table = titles["monitoring instrument (other texts in chapter 14)"]
+    shown = [path for row in table.rows for cell in row for path in cell.fields]
+
+    assert not table.beside
+    assert sorted(shown, key=str) == sorted(paths, key=str)
+    assert "zero reading" not in table.head
+
+
+def test_what_all_items_have_alike_stands_in_a_row_behind_them() -> None:
+    typed = TypedFile(read_design(PROJECTS / "marsh-approach"))
+    tables = [table for subject in typed.subjects() if subject.title == "Horizontal reinforcement"
+              for table in subject.tables]  # fmt: skip
+    place = next(k for k, table in enumerate(tables) if table.title == "reinforcement")
+    (row,) = tables[place + 1].rows
+    beside = {cells[0].text.striptags() for cells in tables[place].rows}
+
+    assert row[0].text == "reinforcement, each"
+    assert "factors A2 1.10" in row[1].text.striptags()
+    assert not any(name in beside for name in ("factors A2", "γM persistent"))
+    assert "strength" in beside
+
+
+def test_list_of_few_short_fields_takes_half_of_the_page() -> None:
+    typed = TypedFile(read_design(PROJECTS / "marsh-approach"))
+    tables = {table.title: table for subject in typed.subjects() for table in subject.tables}
+
+    assert not tables["plan investigation"].wide
+    assert tables["plan exclusion"].wide
+
+
+def test_value_of_many_words_takes_a_row_of_the_whole_width() -> None:
+    typed = TypedFile(read_design(PROJECTS / "marsh-approach"))
+    rows = [
+        row for subject in typed.subjects() for table in subject.tables if table.wide and not table.head
+        for row in table.rows
+    ]  # fmt: skip
+
+    assert "installed column" in [row[0].text for row in rows]
+    assert all(row[1].fields for row in rows)

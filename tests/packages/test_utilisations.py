@@ -13,7 +13,7 @@ from calc.engine.sheet import Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.package import package_pdf
 from calc.package.line_places import Places
-from calc.package.utilisations import ACROSS, UtilisationTable, plain_utilisations, utilisation_tables
+from calc.package.utilisations import ACROSS, UPRIGHT, UtilisationTable, plain_utilisations, utilisation_tables
 from tests.engine.chapters import FILE
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts, text_span
@@ -123,18 +123,61 @@ def test_verdict_of_a_selected_stage_stands_under_that_stage_alone() -> None:
     assert [question.chapter for question in table.questions] == ["1 Cell", "", ""]
 
 
-def test_verdict_without_stages_stands_before_them_and_one_without_factor_sets_spans_them() -> None:
+def test_verdict_without_factor_sets_spans_them() -> None:
     sheet = chapter()
     verdict(sheet, "ring", staged(sheet))
-    verdict(sheet, "sets", two_sets(sheet))
     verdict(sheet, "loads", sheet.scope("loads", "By stages").given("F_Rd", [10.0, 20.0, 30.0], ["stage"], origin=FILE))
     (table,) = tables(sheet)
 
-    assert [group.text for group in table.groups][:2] == ["any stage", "none"]
-    assert texts(table)["Verdict sets"] == ["0.100", "0.200◂", *[""] * 6]
-    cells = [(cell.text, cell.span) for cell in table.questions[2].rows[0].cells]
-    assert cells == [("", 2), ("0.100", 2), ("0.200", 2), ("0.300◂", 2)]
-    assert texts(table)["Verdict ring"][:4] == ["", "", "–", "–"]
+    cells = [(cell.text, cell.span) for cell in table.questions[1].rows[0].cells]
+    assert cells == [("0.100", 2), ("0.200", 2), ("0.300◂", 2)]
+    assert not table.any_stage
+
+
+def test_verdict_without_stages_stands_in_the_list_with_a_column_for_each_factor_set() -> None:
+    first, second = chapter(), chapter()
+    verdict(first, "ring", staged(first))
+    verdict(first, "sets", two_sets(first))
+    verdict(second, "sets", two_sets(second), limit=0.1)
+    verdict(second, "all", second["R_Bd"])
+    run, places = run_of(first, second), [Places({}, {}, {})] * 2
+    listed = plain_utilisations(run, places)
+
+    assert [list(texts(table)) for table in tables(first, second)] == [["Verdict ring"]]
+    assert listed.sets == ("DA1-1", "DA1-2")
+    assert {one.title: [(cell.text, cell.span) for cell in one.cells] for one in listed.rows} == {
+        "Verdict sets": [("0.100", 1), ("0.200◂", 1), ("0.100", 1), ("✗0.200◂", 1)],
+        "Verdict all": [("", 2), ("1.000", 2)],
+    }
+
+
+def test_verdict_without_stages_stands_before_them_where_sections_and_factor_sets_are_many() -> None:
+    sheets = [chapter(sets=(*SETS, "EN 1997-1 DA1-3", "EN 1997-1 DA1-4")) for _ in "ABC"]
+    for sheet in sheets:
+        scope = sheet.scope("sets", "By factor sets")
+        verdict(sheet, "sets", scope.given("F_Rd", [10.0, 20.0, 5.0, 5.0], ["factor_set"], origin=FILE))
+        verdict(sheet, "all", sheet["R_Bd"])
+    (table,) = tables(*sheets)
+    listed = plain_utilisations(run_of(*sheets), [Places({}, {}, {})] * 3)
+
+    assert [group.text for group in table.groups] == ["any stage"]
+    assert table.any_stage
+    assert texts(table) == {"Verdict sets": ["0.100", "0.200◂", "0.050", "0.050"] * 3}
+    assert [one.title for one in listed.rows] == ["Verdict all"]
+
+
+@pytest.mark.parametrize(("sections", "stages", "below"), [(1, 8, False), (2, 8, True), (2, 9, False), (2, 5, False)])
+def test_titles_stand_above_their_rows_where_an_upright_page_has_room_for_the_numbers(
+    sections: int, stages: int, below: bool
+) -> None:
+    sheets = [chapter([f"{k} lift {k}" for k in range(stages)]) for _ in range(sections)]
+    for sheet in sheets:
+        verdict(sheet, "ring", sheet.given("F_Rd", np.ones((2, stages)), ["factor_set", "stage"], origin=FILE))
+    (table,) = tables(*sheets)
+
+    assert table.below == below
+    assert table.width == 2 * stages + (2 if below else 3)
+    assert table.is_upright == (below or 2 * stages <= UPRIGHT)
 
 
 def test_verdicts_without_stages_and_factor_sets_stand_in_a_list_with_the_sections_beside_each_other() -> None:
@@ -145,11 +188,12 @@ def test_verdicts_without_stages_and_factor_sets_stand_in_a_list_with_the_sectio
     found = plain_utilisations(run_of(first, second), [Places({}, {}, {})] * 2)
 
     assert tables(first, second) == []
-    assert [(one.title, [(cell.text, cell.style) for cell in one.cells]) for one in found] == [
-        ("Verdict all", [("1.000", ""), ("✗1.000", "fails")]),
-        ("Verdict more", [("", ""), ("1.000", "")]),
+    assert found.sets == ("",)
+    assert [(one.title, [(cell.text, cell.style) for cell in one.cells]) for one in found.rows] == [
+        ("Verdict all", [("1.000", "begins"), ("✗1.000", "begins fails")]),
+        ("Verdict more", [("", "begins"), ("1.000", "begins")]),
     ]
-    assert [one.limit for one in found] == ["", "1.5"]
+    assert [one.limit for one in found.rows] == ["", "1.5"]
 
 
 def test_where_many_are_compared_with_one_value_the_line_is_that_of_the_other_one() -> None:
@@ -165,7 +209,7 @@ def test_where_many_are_compared_with_one_value_the_line_is_that_of_the_other_on
     steps = [step.key for step in sheet.steps]
     places = Places({key: f"1.{k}" for k, key in enumerate(steps)}, dict.fromkeys(steps, "a"), {})
     (table,) = utilisation_tables(run_of(sheet), [places])
-    found = [table.questions[0].rows[0].step, *(one.step for one in plain_utilisations(run_of(sheet), [places]))]
+    found = [table.questions[0].rows[0].step, *(one.step for one in plain_utilisations(run_of(sheet), [places]).rows)]
 
     assert [step[-8:-4] for step in found] == [f">1.{k}" for k in (1, 2, 3)]
 

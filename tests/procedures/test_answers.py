@@ -1,5 +1,6 @@
 """Answers of slip searches: worked out beside or kept, they are the same to the last bit, and refused as before."""
 
+import gc
 import os
 import platform
 import signal
@@ -20,7 +21,7 @@ from calc.procedures.answers import Answers, Means, by_means, watch_searches
 from calc.procedures.kept_answers import KeptAnswers
 from calc.procedures.slip import Circle, Layer, Model, Search, SlipError, Soil
 from calc.procedures.stage_search import Asked, Wanted, answer, force_asked, over_stages
-from calc.procedures.workers import Workers, _serve, workers_beside
+from calc.procedures.workers import Workers, _serve, _uncollected, workers_beside
 
 CLAY = Soil("clay", 18.0, 18.0, c=10.0, phi=0.35)
 SLOPE = Model(((-20.0, 5.0), (0.0, 5.0), (10.0, 0.0), (30.0, 0.0)), (Layer(CLAY),), -6.0)
@@ -211,6 +212,32 @@ def test_process_that_ended_with_nothing_to_do_is_passed_over() -> None:
     assert workers.work_out(_work, [3, 4], lambda: begun.append(None)) == {}
     assert begun == []
     workers.end()
+
+
+def _process_of(one: int) -> tuple[int, int]:
+    return _work(one), os.getpid()
+
+
+def test_work_apart_has_a_process_for_each_and_leaves_what_fails() -> None:
+    workers = Workers(2)
+    begun: list[None] = []
+    workers.work_out(_work, [1], lambda: None)
+    before = list(workers._processes)
+    made = workers.work_out_apart(_process_of, [1, 0, 3, 4, 5], lambda: begun.append(None))
+    assert {place: value for place, (value, _) in made.items()} == {0: 100, 3: 25, 4: 20}
+    assert len({os.getpid(), *(process for _, process in made.values())}) == 4
+    assert len(begun) == 5
+    assert not any(process.is_alive() for process in before)
+    assert workers._processes == []
+
+
+def test_collector_rests_in_a_process_that_ends_with_its_work() -> None:
+    """In this process, where the tests can look."""
+    assert gc.isenabled()
+    try:
+        assert _uncollected(lambda one: (one, gc.isenabled()), 1) == (1, False)
+    finally:
+        gc.enable()
 
 
 def _hear(end: Connection) -> None:
