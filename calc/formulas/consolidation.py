@@ -3,7 +3,7 @@
 The average degree of vertical flow is a series and stands in :mod:`calc.procedures.consolidation_series`.
 """
 
-from numpy import exp, log, log10, maximum, pi
+from numpy import exp, log, log10, maximum
 
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
@@ -12,7 +12,6 @@ _("F_id", "F_{d,0}", "-", 4, "drainage factor without smear and well resistance"
 _("F_un", "F_{d,1}", "-", 4, "drain spacing term of the drainage factor, with smear")
 _("F_zo", "F_{d,2}", "-", 4, "undisturbed ring term of the drainage factor")
 _("F_sd", "F_{d,3}", "-", 4, "smear term of the drainage factor")
-_("F_sh", "F_{d,s}", "-", 4, "drainage factor by the short form")
 _("f_ch", "f_{c,h}", "-", 2, "factor on cₕ of the scenario")
 _("T_h", "T_h", "-", 4, "time factor of horizontal flow, with the diameter of the cell")
 _("U_h", "U_h", "-", 1, "degree of consolidation by horizontal flow", shown="%")
@@ -49,8 +48,6 @@ HAN_YE = Source(
 MODULI = Source("elasticity without lateral strain", evidence="derived")
 UFC = Source("UFC 3-220-10N (2005), Settlement, secondary compression", evidence="inspected")
 VOIDS = Source("strain of a soil by its change of void ratio", evidence="derived")
-
-SHORT_FORM_FROM = 10.0  # diameter ratio; at 3 the short form is a third too small and near 2 its sign is wrong
 
 STORAGE = Source("Terzaghi: flow by Darcy into a soil of constant modulus", evidence="derived")
 
@@ -89,12 +86,6 @@ def smeared_part(n_d, s_sm, r_ks):
 def drainage_factor(F_un, F_zo, F_sd, mu_wr):
     """Drainage factor with smear and well resistance, complete form."""
     return F_un + F_zo + F_sd + mu_wr
-
-
-@formula("F_sh", source=HANSBO, clause="n ≥ 10")
-def short_drainage_factor(n_d, s_sm, r_ks, l_d, k_hs, q_w):
-    """Drainage factor by the short form, for slender drains of a diameter ratio of at least 10 alone."""
-    return log(n_d / s_sm) + r_ks * log(s_sm) - 0.75 + 2 / 3 * pi * l_d**2 * k_hs / q_w
 
 
 @formula("T_h", source=MANUAL)

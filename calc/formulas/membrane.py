@@ -22,11 +22,9 @@ _("t_m", "t_m", "-", 6, "hyperbolic tangent of the half span")
 _("t_mh", "t_{m,2}", "-", 6, "hyperbolic tangent of a quarter span")
 _("S_m", "S_m", "-", 6, "twice the mean strain over the square of the load by the horizontal force")
 _("DH_m", "ΔH_m", "kN", 3, "horizontal force less that of the strain, zero at the solution")
-_("DT_m", "ΔT_m", "kN/m", 4, "tension less that of the strain, zero at the solution")
 
 MEMBRANE = Source("equilibrium of a membrane with small slope", evidence="derived")
 SUPPORTED = Source("equilibrium of a membrane with small slope on an elastic subgrade", evidence="derived")
-PARABOLA = Source("Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; a parabola", evidence="derived")
 
 
 @dataclass(frozen=True)
@@ -90,12 +88,6 @@ def load_at_sag(c_f, c_eps, J_r, b_m, f_m, L_m):
 def strain_at_sag(c_f, c_eps, f_m, L_m):
     """Mean strain of the strip at a given deflection."""
     return c_f**2 / c_eps * (f_m / L_m) ** 2
-
-
-@formula("DT_m", source=PARABOLA)
-def parabola_gap(T_m, V_e, b_m, J_r):
-    """Tension of a parabola less the tension that its strain gives, zero at the solution."""
-    return T_m - V_e / b_m * sqrt(1 + J_r / (6 * T_m))
 
 
 @formula("u_m", source=SUPPORTED)

@@ -138,14 +138,6 @@ def css_state(state: str) -> str:
     return (NOT_REQUIRED if state == NOT_APPLICABLE else state).replace(" ", "-")
 
 
-def sections_words(named: Sequence[str], every: Collection[str]) -> str:
-    """The sections that something concerns."""
-    if len(every) > 1 and set(named) == set(every):
-        return "all sections"
-    keys = list(dict.fromkeys(named))
-    return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)
-
-
 def sections_keys(named: Sequence[str], every: Collection[str]) -> str:
-    """The same for a narrow column."""
+    """The sections that something concerns, for a narrow column."""
     return "all" if len(every) > 1 and set(named) == set(every) else ", ".join(dict.fromkeys(named))

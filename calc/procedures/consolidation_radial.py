@@ -176,21 +176,6 @@ def drainage_factor(*, n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> Floa
     return np.asarray(co.drainage_factor(*parts, co.smeared_part(ratio, zone, loss), 0.0))
 
 
-def short_factor(*, n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> Floats:
-    """Short form of the drainage factor, for comparison with texts on widely spaced drains.
-
-    ``ProcedureError`` for cells narrower than ten drain diameters, as those of all columns in use.
-    """
-    ratio, zone, loss = _ratios(n_d, s_sm, r_ks)
-    if (ratio < co.SHORT_FORM_FROM).any():
-        message = (
-            f"drainage factor: the short form ln n − 3/4 is for n of {co.SHORT_FORM_FROM:g} and more "
-            f"(got {ratio.min():g}); take the complete form"
-        )
-        raise ProcedureError(message)
-    return np.asarray(co.short_drainage_factor(ratio, zone, loss, l_d=0.0, k_hs=1.0, q_w=1.0))
-
-
 def _ratios(n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> tuple[Floats, Floats, Floats]:
     ratio, zone, loss = (np.asarray(argument, dtype=np.float64) for argument in (n_d, s_sm, r_ks))
     wrong = {

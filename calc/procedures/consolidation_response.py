@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.formulas.staged import pressure_term, sublayer_pressure_term, term_argument
+from calc.formulas.staged import sublayer_pressure_term, term_argument
 from calc.procedures.consolidation_radial import RadialModes
 from calc.procedures.failures import ProcedureError, refuse_where
 
@@ -157,18 +157,6 @@ def vertical_degree(T_v: ArrayLike) -> Floats:
     factor = np.asarray(T_v, dtype=np.float64)
     whole = combined_response(np.zeros(1), [0.0], [1.0], 1.0)
     return np.asarray(1 - whole.remaining(factor.reshape(-1))[:, 0].reshape(factor.shape))
-
-
-def pressure_left(T_v: ArrayLike, zeta_z: ArrayLike) -> Floats:
-    """Share of the excess pore pressure left at a depth over the drainage path, vertical flow only, broadcast.
-
-    ``ProcedureError`` for time factors of 5e-5 and less, where the series at one depth has not converged.
-    """
-    factor, depth = np.broadcast_arrays(np.asarray(T_v, dtype=np.float64), np.asarray(zeta_z, dtype=np.float64))
-    if (factor <= 5e-5).any():
-        message = f"{PROCEDURE}: the series at one depth needs a time factor above 5e-5 (got {factor.min():g})"
-        raise ProcedureError(message)
-    return np.asarray(pressure_term(ARGUMENTS, depth[..., None], factor[..., None]).sum(axis=-1))
 
 
 def _radial(radial: ArrayLike | RadialModes) -> RadialModes:

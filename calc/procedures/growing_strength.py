@@ -23,22 +23,11 @@ GROWTH = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 30.0)
 FACTOR = (1.0, 1.095, 1.170, 1.233, 1.273, 1.305, 1.331, 1.370, 1.396, 1.415, 1.437, 1.447, 1.448)
 
 
-def growth_factor(k_rho: ArrayLike) -> NDArray[np.float64]:
-    """Factor F_ρ (without unit) for each growth ratio ``k_rho`` (without unit, any shape).
-
-    Beyond the table the factor falls again toward 1, so there it is 1, on the safe side. ``ProcedureError`` for a ratio
-    that is no number, not finite or negative.
-    """
-    table = bracket(k_rho, np.ones(np.shape(k_rho), dtype=bool))
-    share = (np.asarray(k_rho) - table["k_r1"]) / (table["k_r2"] - table["k_r1"])
-    return np.asarray(table["F_r1"] + (table["F_r2"] - table["F_r1"]) * share)
-
-
 def bracket(k_rho: ArrayLike, valid: ArrayLike) -> Mapping[str, NDArray[np.float64]]:
     """The values of the table between which each growth ratio lies, by their symbols, in the shape of ``k_rho``.
 
-    Beyond the table the factor is 1 at both ends. Lanes that are not ``valid`` get the first row. ``ProcedureError`` as
-    for :func:`growth_factor`.
+    Beyond the table the factor falls again toward 1, so there it is 1 at both ends, on the safe side. Lanes that are
+    not ``valid`` get the first row. ``ProcedureError`` for a ratio that is no number, not finite or negative.
     """
     ratio = np.where(np.asarray(valid), np.asarray(k_rho, dtype=np.float64), 0.0)
     possible = np.isfinite(ratio) & (ratio >= 0)

@@ -45,23 +45,6 @@ def hemisphere_integral(K_p: ArrayLike) -> Floats:
     return np.asarray((1 + t**2) ** (values[..., None] - 1) @ WEIGHTS / 2)
 
 
-def solve_parabola(*, V_e: ArrayLike, b_m: ArrayLike, J_r: ArrayLike) -> Root:
-    """Tension (kN/m) of a strip that hangs as a parabola, from its edge force V_e (kN) and its width b_m (m).
-
-    Without load there is no tension. ``ProcedureError`` for impossible values.
-    """
-    values = _finite_arrays("parabola", V_e=V_e, b_m=b_m, J_r=J_r)
-    _refuse("parabola", values, positive=("b_m", "J_r"), least_zero=("V_e",))
-    V_e, b_m, J_r = np.broadcast_arrays(*values.values())
-    edge = V_e / b_m
-    high = edge + np.cbrt(J_r * edge**2 / 6)
-
-    def gap(T_m: Floats) -> Floats:
-        return np.asarray(mb.parabola_gap(T_m=T_m, V_e=V_e, b_m=b_m, J_r=J_r))
-
-    return _solve("parabola", gap, edge, high, scale=high, idle=edge == 0)
-
-
 def strain_factor(shape: str, u_m: ArrayLike) -> Floats:
     """Twice the mean strain over the square of load by horizontal force, for a shape of :data:`membrane.SHAPES`."""
     t_m = mb.half_span_tangent(u_m)

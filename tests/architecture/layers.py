@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Collection, Iterator, Mapping
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
@@ -34,17 +35,21 @@ def part_of(path: Path) -> str:
     return path.relative_to(ROOT / "calc").parts[0].removesuffix(".py")
 
 
+@cache
+def imports_in(text: str) -> tuple[ast.Import | ast.ImportFrom, ...]:
+    """What a module imports, anywhere in it; several questions are asked of the same modules."""
+    return tuple(node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Import | ast.ImportFrom))
+
+
 def imported_parts(text: str) -> Iterator[str]:
     """Names under `calc` that a module imports, anywhere in it."""
-    for node in ast.walk(ast.parse(text)):
+    for node in imports_in(text):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
-        elif isinstance(node, ast.ImportFrom) and node.module == "calc":
+        elif node.module == "calc":
             names = [f"calc.{alias.name}" for alias in node.names]
-        elif isinstance(node, ast.ImportFrom):
-            names = ["calc." * bool(node.level) + (node.module or "")]
         else:
-            continue
+            names = ["calc." * bool(node.level) + (node.module or "")]
         yield from (name.split(".")[1] for name in names if name.startswith("calc."))
 
 
@@ -56,10 +61,10 @@ def module_name(path: Path) -> str:
 def imported_modules(text: str, package: str, known: Collection[str]) -> set[str]:
     """The known modules that a module imports, anywhere in it; ``package`` is what its relative imports start from."""
     names: set[str] = set()
-    for node in ast.walk(ast.parse(text)):
+    for node in imports_in(text):
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom):
+        else:
             above = package.split(".")[: len(package.split(".")) + 1 - node.level] if node.level else []
             start = ".".join(filter(None, [*above, node.module]))
             names |= {name if (name := f"{start}.{alias.name}") in known else start for alias in node.names}
@@ -88,10 +93,10 @@ def circle_of(imports: Mapping[str, Collection[str]]) -> list[str]:
 
 def imported_packages(text: str) -> Iterator[str]:
     """Names of the packages that a module imports, its own included."""
-    for node in ast.walk(ast.parse(text)):
+    for node in imports_in(text):
         if isinstance(node, ast.Import):
             yield from (alias.name.split(".")[0] for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+        elif node.module and not node.level:
             yield node.module.split(".")[0]
 
 

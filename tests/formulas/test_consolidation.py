@@ -17,8 +17,6 @@ IDEAL = {
     2: 0.2367, 2.5: 0.3808, 3: 0.5137, 4: 0.7443, 5: 0.9365, 7: 1.2416, 10: 1.5783, 15: 1.9713, 20: 2.2539,
     25: 2.4744, 50: 3.1637, 100: 3.8557,
 }  # fmt: skip
-# The same source: ln n − 0.75.
-SHORT = {2: -0.0569, 2.5: 0.1663, 3: 0.3486, 4: 0.6363, 5: 0.8594, 7: 1.1959, 10: 1.5526, 15: 1.9581, 100: 3.8552}
 # Calculated: factor by the diameter ratio, for stress ratios of 1 to 6.
 TRANSFER = {
     2: (1.333, 1.667, 2.000, 2.333, 2.667, 3.000),
@@ -37,11 +35,6 @@ def complete(n_d: float, s_sm: float = 1.0, r_ks: float = 1.0, mu_wr: float = 0.
 @pytest.mark.parametrize(("n_d", "expected"), IDEAL.items())
 def test_ideal_drainage_factor_reproduces_the_table(n_d: float, expected: float) -> None:
     assert co.ideal_drainage_factor(n_d) == approx(expected, abs=5.1e-5)
-
-
-@pytest.mark.parametrize(("n_d", "expected"), SHORT.items())
-def test_short_drainage_factor_reproduces_the_table(n_d: float, expected: float) -> None:
-    assert co.short_drainage_factor(n_d, 1.0, 1.0, 0.0, 1.0, 1.0) == approx(expected, abs=5.1e-5)
 
 
 def test_horizontal_drainage_matches_port_works_design_manual_part_3_d2() -> None:
@@ -80,18 +73,15 @@ def test_complete_drainage_factor_without_disturbance_is_the_ideal_one(n_d: floa
     assert complete(n_d, s_sm=1.0, r_ks=7.0) == approx(complete(n_d), rel=1e-12)
 
 
-def test_short_drainage_factor_is_the_limit_for_slender_drains() -> None:
-    given = {"s_sm": 2.0, "r_ks": 3.0}
-    mean = mean_well_resistance(10.0, 1e-4, 2.0, 1 / 1e8)
+def test_complete_drainage_factor_tends_to_the_short_form_of_slender_drains() -> None:
+    """Hansbo (1981): ln(n/s) + κ ln s − 3/4 + 2/3 π l² k/q, which is far off for columns."""
+    n_d, s_sm, r_ks = 1e4, 2.0, 3.0
+    mean = mean_well_resistance(10.0, 1e-4, 2.0, 1 / n_d**2)
+    short = np.log(n_d / s_sm) + r_ks * np.log(s_sm) - 0.75 + 2 / 3 * pi * 10.0**2 * 1e-4 / 2.0
 
-    short = co.short_drainage_factor(1e4, **given, l_d=10.0, k_hs=1e-4, q_w=2.0)
-    assert short == approx(complete(1e4, **given, mu_wr=mean), rel=1e-7)
-
-
-def test_short_drainage_factor_is_far_off_for_columns() -> None:
-    assert co.SHORT_FORM_FROM == 10.0
-    assert co.short_drainage_factor(3.0, 1, 1, 0, 1, 1) < 0.7 * co.ideal_drainage_factor(3.0)
-    assert co.short_drainage_factor(10.0, 1, 1, 0, 1, 1) > 0.98 * co.ideal_drainage_factor(10.0)
+    assert complete(n_d, s_sm, r_ks, mean) == approx(short, rel=1e-7)
+    assert np.log(3.0) - 0.75 < 0.7 * complete(3.0)
+    assert np.log(10.0) - 0.75 > 0.98 * complete(10.0)
 
 
 def test_mean_over_the_depth_of_the_well_resistance_is_the_mean_well_resistance() -> None:

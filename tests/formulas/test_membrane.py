@@ -139,14 +139,5 @@ def test_a_stiffer_membrane_sags_less_and_pulls_more_without_bound() -> None:
     assert strains[2] / strains[0] == approx(1e-4, rel=1e-12)
 
 
-def test_parabola_gap_closes_at_the_cubic_of_its_source() -> None:
-    """6 T³ − 6 T V² − J V² = 0 at the root of numpy."""
-    V, J_r = 35.0, 1000.0
-    roots = np.roots([6.0, 0.0, -6 * V**2, -J_r * V**2])
-    T_m = float(roots[np.isreal(roots)].real.max())
-
-    assert mb.parabola_gap(T_m=T_m, V_e=V * 0.8, b_m=0.8, J_r=J_r) == approx(0.0, abs=1e-9)
-
-
 def test_force_gap_is_force_less_that_of_the_strain() -> None:
     assert mb.force_gap(H_m=16.0, J_r=1000.0, b_m=0.8, eps_m=0.02) == approx(0.0, abs=1e-12)

@@ -23,7 +23,7 @@ from calc.formulas import (
     thrust,
     unit_cell,
 )
-from calc.procedures.growing_strength import growth_factor
+from tests.formulas.growing_strip import growth_factor
 from tests.formulas.hansbo import well_resistance
 from tests.references.reader import table
 

@@ -4,7 +4,7 @@ import sys
 from math import radians
 from types import SimpleNamespace
 
-from calc.procedures.extrusion import failure_pressure
+from tests.formulas.extruded_ground import failure_pressure
 from tests.limit_analysis.bank import Bank
 from tests.limit_analysis.cases import bank_of, ground_of
 from tests.limit_analysis.extrusion import Ground

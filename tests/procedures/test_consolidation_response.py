@@ -5,16 +5,15 @@ from typing import Any
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.consolidation import combined_degree
 from calc.formulas.staged import mean_pressure_term, pressure_term, term_argument
-from calc.procedures.consolidation_radial import drainage_factor, short_factor
+from calc.procedures.consolidation_radial import drainage_factor
 from calc.procedures.consolidation_response import (
     Response,
     combined_response,
     layered_response,
-    pressure_left,
     radial_response,
     vertical_degree,
 )
@@ -25,12 +24,20 @@ from tests.references.reader import rows, table
 approx = pytest.approx
 
 Floats = NDArray[np.float64]
+THIN = 1e-5  # half the thickness of a sublayer, over the drainage path
 EDGES = np.linspace(0, 1, 11)
 EARLY_TO_LATE = np.geomspace(1e-9, 5, 1500)
 
 
 def even(radial: Floats | float, vertical: float = 1.0) -> Response:
     return combined_response(np.broadcast_to(radial, 10), EDGES[:-1], EDGES[1:], vertical)
+
+
+def pressures_at(T_v: float, depths: ArrayLike) -> Floats:
+    """What is left in sublayers so thin that their mean is the pressure at a depth, vertical flow only."""
+    depth = np.asarray(depths, dtype=np.float64)
+    thin = combined_response(np.zeros(depth.size), depth - THIN, depth + THIN, 1.0)
+    return np.asarray(thin.remaining(np.array([T_v]))[0])
 
 
 @pytest.mark.parametrize("row", rows("terzaghi_degrees"), ids=lambda row: f"U={row.U}")
@@ -54,14 +61,14 @@ def test_vertical_degree_is_the_sum_of_its_printed_terms() -> None:
     M = term_argument(np.arange(3000.0))
     for T in (1e-4, 0.01, 0.2, 1.0):
         assert 1 - vertical_degree(T) == approx(mean_pressure_term(M, T).sum(), abs=1e-9)
-        assert pressure_left(T, [0.1, 0.5]) == approx(
-            np.array([pressure_term(M, z, T).sum() for z in (0.1, 0.5)]), abs=1e-9
+        assert pressures_at(T, [0.1, 0.5]) == approx(
+            np.array([pressure_term(M, z, T).sum() for z in (0.1, 0.5)]), abs=1e-6
         )
 
 
 def test_isochrone_of_the_reclamation_manual_d2_matches_by_the_procedure() -> None:
     known = table("reclamation_d2")
-    found = 1 - pressure_left(known["implied"]["T_v"][1], np.array(known["depths"]) / known["path"])
+    found = 1 - pressures_at(known["implied"]["T_v"][1], np.array(known["depths"]) / known["path"])
 
     assert found == approx(known["vertical"], abs=1e-3)
 
@@ -153,12 +160,10 @@ def test_response_starts_at_one_exactly() -> None:
         (lambda: combined_response([0.1], [0.1, 0.2], [0.2, 0.3], 1.0), "top and a bottom"),
         (lambda: layered_response([0.1], [1.0], [0.0], [1.0], both=True), "a thickness, a coefficient"),
         (lambda: layered_response([0.1], [1.0, 1.0], [1.0], [1.0], both=True), "a thickness, a coefficient"),
-        (lambda: pressure_left(1e-6, 0.5), "above 5e-5"),
         (lambda: drainage_factor(n_d=1.0, s_sm=1.0, r_ks=1.0), "n_d must be greater than 1"),
         (lambda: drainage_factor(n_d=2.5, s_sm=0.9, r_ks=1.0), "s_sm must be 1 or greater"),
         (lambda: drainage_factor(n_d=2.5, s_sm=1.5, r_ks=0.5), "r_ks must be 1 or greater"),
         (lambda: drainage_factor(n_d=2.5, s_sm=2.5, r_ks=3.0), "must end inside the cell"),
-        (lambda: short_factor(n_d=[20.0, 9.9], s_sm=1.0, r_ks=1.0), r"n of 10 and more \(got 9.9\)"),
     ],
 )
 def test_impossible_values_are_refused(call: Any, words: str) -> None:
@@ -168,4 +173,3 @@ def test_impossible_values_are_refused(call: Any, words: str) -> None:
 
 def test_drainage_factors_of_the_procedure_are_those_of_the_formulas() -> None:
     assert drainage_factor(n_d=[2.5, 3.0], s_sm=1.0, r_ks=1.0) == approx([0.3808, 0.5137], abs=5e-5)
-    assert short_factor(n_d=20.0, s_sm=1.0, r_ks=1.0) == approx(2.2457, abs=5e-5)

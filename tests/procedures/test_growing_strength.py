@@ -8,7 +8,8 @@ from scipy.optimize import brentq
 
 from calc.formulas.bearing import strength_growth_ratio, strip_bearing_pressure_with_growing_strength
 from calc.procedures.failures import ProcedureError
-from calc.procedures.growing_strength import FACTOR, GROWTH, bracket, growth_factor
+from calc.procedures.growing_strength import FACTOR, GROWTH, bracket
+from tests.formulas.growing_strip import growth_factor
 from tests.formulas.slip_lines import strip
 
 approx = pytest.approx
