@@ -135,8 +135,8 @@ class Canvas:
         """A text on its baseline; `turned` reads upwards, `backed` clears the drawing behind it."""
         width = text_width(text, size, bold=bold)
         x = place[0] - width * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
-        turn = f' transform="rotate(-90 {number(place[0])} {number(place[1])})"' if turned else ""
-        self.parts.append(f"<g{turn}>")
+        if turned:
+            self.parts.append(f'<g transform="rotate(-90 {number(place[0])} {number(place[1])})">')
         if backed:
             top, bottom = place[1] - 0.82 * size, place[1] + 0.28 * size
             self.area([(x - 0.4, top), (x + width + 0.4, top), (x + width + 0.4, bottom), (x - 0.4, bottom)], "#ffffff")
@@ -152,7 +152,8 @@ class Canvas:
                 f'font-size="{number(size_of_letter)}" fill="{colour}"{look}>{escape(run.strip())}</text>'
             )
             x += advance(run, size_of_letter, bold=heavy)
-        self.parts.append("</g>")
+        if turned:
+            self.parts.append("</g>")
 
     def arrow_head(self, tip: Place, from_: Place, size: float = 1.5, colour: str = INK) -> None:
         """A filled head pointing at `tip`, coming from the direction of `from_`."""

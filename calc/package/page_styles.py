@@ -14,6 +14,8 @@ from typing import Any
 
 import weasyprint
 
+from calc.package.quick_reading import QuickHTML
+
 UNUSED = ("footnote-call", "footnote-marker", "note-call", "note-marker", "note-callback")
 MARKER = "\n::marker {"
 OF_ALL = ("url_fetcher", "media_type", "_check_mime_type")  # of what a sheet is read with, the same in every document
@@ -33,7 +35,7 @@ def page_styles() -> Any:
     return weasyprint.CSS(string=kept.replace(MARKER, f"\nli{MARKER[1:]}"))
 
 
-class PackageHTML(weasyprint.HTML):  # type: ignore[misc]
+class PackageHTML(QuickHTML):
     """Pages with the styles of :func:`page_styles` beneath their own."""
 
     def _ua_stylesheets(self, forms: bool = False) -> list[Any]:  # noqa: ARG002 - pages have no forms

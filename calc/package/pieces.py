@@ -41,18 +41,18 @@ def set_pieces(
     rest = _all_set(first, means, tell)
     tell(Progress("setting the opening and joining the pieces", 1.0, opens=True))
     # A piece is opened for a look only: open it takes ten times the room of its bytes.
-    pages, found = OPENING_PAGES, [places_of(open_pdf(piece)) for piece in rest]
+    pages, places = OPENING_PAGES, [places_of(open_pdf(piece)) for piece in rest]
     for _ in range(MOST_TRIES):
-        numbers = _numbers(found, pages)
+        numbers = _numbers(places, pages)
         opening, *again = _opening_set(
             with_numbers(texts[0], numbers), [with_numbers(texts[1 + place], numbers) for place in late],
             attached, dated, means,
         )  # fmt: skip
-        before = [pages, *(found[place].pages for place in late)]
+        before = [pages, *(places[place].pages for place in late)]
         for place, piece in zip(late, again, strict=True):
-            rest[place], found[place] = piece, places_of(open_pdf(piece))
+            rest[place], places[place] = piece, places_of(open_pdf(piece))
         pages = len(open_pdf(opening).pages)
-        if before == [pages, *(found[place].pages for place in late)]:
+        if before == [pages, *(places[place].pages for place in late)]:
             opened = (open_pdf(piece) for piece in (opening, *rest))
             return join(opened, [document.continues for document in documents], kept=means.kept)
     message = f"the opening has {pages} pages with one set of page numbers and others with the next"

@@ -24,6 +24,7 @@ from calc.package.attached import Attached, Kept, PackageError
 from calc.package.outlines import outlines
 from calc.package.page_styles import PackageHTML, styles_read_once
 from calc.package.quick_writing import quick_writing
+from calc.package.shared_faces import shared_faces
 from calc.package.whole_lines import whole_lines
 from calc.package.whole_texts import whole_texts
 from calc.resources import template_folder
@@ -80,7 +81,7 @@ def lay_out(html: str, attached: Sequence[Attached] = (), dated: date = date.min
     # In the order of their names, which the tree of names in the file asks for.
     files = {f"attached:{place}": file for place, file in enumerate(sorted(attached, key=lambda file: file.name))}
     fetcher = OwnFilesOnly(folder, pictures, files)
-    with _reports() as reports, _resting_collector(), _fonts() as fonts:
+    with _reports() as reports, _resting_collector(), _fonts() as fonts, shared_faces():
         images: dict[str, Any] = {}
         with whole_lines(), styles_read_once(reports):
             document = PackageHTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(

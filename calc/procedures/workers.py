@@ -122,10 +122,10 @@ def begin_process(work: Work[One, Made], others: Iterable[Connection]) -> "tuple
     return near_end, process
 
 
-def _uncollected(work: Work[One, Made], one: One) -> Made:
+def _uncollected(work: Work[One, Made], question: One) -> Made:
     """Work of a process that ends with it: what refers to itself need not be found."""
     gc.disable()
-    return work(one)
+    return work(question)
 
 
 def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection]) -> None:

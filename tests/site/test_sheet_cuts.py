@@ -157,7 +157,7 @@ def test_lines_of_the_grid_are_named_where_they_meet_the_field(tmp_path: Path, s
         text = drawing_sheet(drawn_of(plan, cuts), cut).svg()
 
         beside = list(re.finditer(TURNED, text))
-        above = re.findall(r"<g><text [^>]*>([EN]) (\d+)</text>", text)
+        above = re.findall(r'(?<!\)">)<text [^>]*>([EN]) (\d+)</text>', text)
         assert len(beside) + len(above) >= 2
         for one in beside:
             assert float(one["value"]) % 20 == 0
