@@ -2,7 +2,7 @@
 
 from collections import Counter
 from pathlib import Path
-from re import findall
+from re import findall, split
 from types import SimpleNamespace
 from typing import NamedTuple, cast
 
@@ -154,6 +154,21 @@ def test_section_that_is_drawn_is_told_by_the_next_verdict_where_the_first_print
 
     for first, second, drawn in (((0.4, 0.9532), (0.9531, 0.76), 1), ((0.954,), (0.9531, 0.76), 0), ((), (), 0)):
         assert nearest_section([sheet("A", *first), sheet("B", *second)]) == drawn
+
+
+def test_the_head_of_a_page_names_the_columns_of_lines_and_none_over_tables(html: str) -> None:
+    """A table of one section stood below `columns A, B`, the names of lines some pages before."""
+    over_lines, over_tables = set(), set()
+    for chapter in split(r'(?=<div class="chapter)', html)[1:]:
+        first, last = chapter.find('<table class="lines'), chapter.rfind('<table class="lines')
+        behind = chapter.find('class="exhibit', last)
+        if last > 0:
+            over_lines.add(findall(r'data-columns="([^"]*)"', chapter[:first])[-1])
+        if last > 0 and behind > 0:
+            over_tables.add(findall(r'data-columns="([^"]*)"', chapter[:behind])[-1])
+
+    assert over_lines == {" · columns A, B in this order"}
+    assert over_tables == {""}
 
 
 @pytest.mark.slow
