@@ -42,7 +42,15 @@ from calc.package.symbol_list import symbol_list
 from calc.package.typed import TypedFile
 from calc.package.typed_names import plain_text
 from calc.package.utilisations import plain_utilisations, short_sets, utilisation_tables
-from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, verdict_groups, verdict_view, without_number
+from calc.package.verdicts import (
+    VerdictGroup,
+    VerdictView,
+    by_reason,
+    nearest_section,
+    verdict_groups,
+    verdict_view,
+    without_number,
+)
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
 
@@ -192,7 +200,7 @@ class Pages:
         first: list[FigureView] = []
         last: list[FigureView] = []
         tables: list[TableView] = []
-        worked = self._worked_section(sheets)
+        worked = nearest_section(sheets)
         for place, (part, sheet) in enumerate(zip(self.run.sections, sheets, strict=True)):
             number = f"{part.section.key}.{index}"
             every = EVERY_SECTION.get(sheet.key, ())
@@ -233,17 +241,6 @@ class Pages:
                 ]
             ),
         )
-
-    def _worked_section(self, sheets: Sequence[Sheet]) -> int:
-        """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit.
-
-        Where these print alike the next verdicts decide: what is the same in two sections draws neither of them.
-        """
-        nearest = [
-            sorted((round((verdict.utilisation or 0.0) / verdict.limit, 3) for verdict in sheet.verdicts), reverse=True)
-            for sheet in sheets
-        ]
-        return nearest.index(max(nearest))
 
     def _lines(self, sheets: Sequence[Sheet]) -> Iterator[Lines]:
         """The lines, as many sections beside each other as have room."""

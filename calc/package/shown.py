@@ -70,11 +70,11 @@ def with_units_whole(text: str) -> str:
 
 def whole(text: str) -> Markup:
     """A text in which no line breaks between a number and its unit, at the stroke of a unit or in “J = 0”."""
-    text = sub(r" = (?=[−-]?\d)", "\u00a0=\u00a0", text)
     # With the number: the renderer breaks text too early in front of an element before which no line may break.
-    pattern = rf"([^\s(]*\d) ({_UNITS})(?![\w/])"
+    pattern = rf"((?:[^\s(]+ = )?[^\s(]*\d) ({_UNITS})(?![\w/])"
     set_whole = '<span class="nowrap">\\1\u00a0\\2</span>'
-    return Markup(sub(pattern, set_whole, str(escape(text))))  # noqa: S704 - escaped
+    set_text = sub(pattern, set_whole, str(escape(text)))
+    return Markup(sub(r" = (?=[−-]?\d)", "\u00a0=\u00a0", set_text))  # noqa: S704 - escaped
 
 
 def with_result_whole(numbers: Markup | str) -> Markup:

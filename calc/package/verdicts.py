@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from calc.chain import SectionRun
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import STAMPS, Verdict, case_words
+from calc.engine.sheet import STAMPS, Sheet, Verdict, case_words
 from calc.package.both_sides import title_and_side
 from calc.package.limitations import LimitView
 from calc.package.line_places import Places
@@ -225,3 +225,15 @@ def by_reason(open_ones: Iterable[Unrated]) -> list[list[Unrated]]:
     for verdict in open_ones:
         groups.setdefault((verdict.stamp, verdict.note, verdict.where), []).append(verdict)
     return list(groups.values())
+
+
+def nearest_section(sheets: Sequence[Sheet]) -> int:
+    """The section whose tables and figures a chapter prints: the one with a verdict nearest to its limit.
+
+    Where these print alike the next verdicts decide: what is the same in two sections draws neither of them.
+    """
+    nearest = [
+        sorted((round((verdict.utilisation or 0.0) / verdict.limit, 3) for verdict in sheet.verdicts), reverse=True)
+        for sheet in sheets
+    ]
+    return nearest.index(max(nearest))

@@ -75,7 +75,7 @@ def test_ratio_that_is_small_is_not_printed_as_nothing(ratio: float, shown: str)
 
 def test_numbers_keep_their_units_on_one_line() -> None:
     assert whole("35 kN/m² & 2 rows") == '<span class="nowrap">35\u00a0kN/m²</span> &amp; 2 rows'
-    assert with_result_whole(Markup("1 / 2 = 0.5 m")) == '1 / 2 = <span class="nowrap">0.5 m</span>'
+    assert with_result_whole(Markup("1 / 2 = 0.5 m")) == '1 / 2 <span class="nowrap">= 0.5 m</span>'
     assert with_result_whole("1 < 2, so 3 / 4") == "1 &lt; 2, so 3 / 4"
 
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from pathlib import Path
-from re import findall
+from re import findall, split
 from types import SimpleNamespace
 from typing import NamedTuple, cast
 
@@ -20,6 +20,7 @@ from calc.package.lines import Chapter, Told
 from calc.package.pages import Pages
 from calc.package.references import References, ranges
 from calc.package.rows import Block, Row
+from calc.package.verdicts import nearest_section
 from calc.package.writer import writers
 from tests.packages.columns import lines_of, wrong_columns
 from tests.packages.reading import PrintedRow, html_of, page_texts, printed_rows
@@ -143,7 +144,7 @@ def test_the_worked_section_is_the_one_nearest_to_its_limit(twins: Twins, tmp_pa
     assert worked == {34: 1, 36: 0}
 
 
-def test_section_that_is_drawn_is_told_by_the_next_verdict_where_the_first_prints_alike(twins: Twins) -> None:
+def test_section_that_is_drawn_is_told_by_the_next_verdict_where_the_first_prints_alike() -> None:
     """One mechanism within the first lift had the same utilisation in both sections, the circles below had not."""
 
     def sheet(section: str, *utilisations: float) -> Sheet:
@@ -151,9 +152,23 @@ def test_section_that_is_drawn_is_told_by_the_next_verdict_where_the_first_print
         made.verdicts += [Verdict(f"v{k}", "v", "pass", utilisation=u) for k, u in enumerate(utilisations)]
         return made
 
-    pages = Pages(twins.run)
     for first, second, drawn in (((0.4, 0.9532), (0.9531, 0.76), 1), ((0.954,), (0.9531, 0.76), 0), ((), (), 0)):
-        assert pages._worked_section([sheet("A", *first), sheet("B", *second)]) == drawn
+        assert nearest_section([sheet("A", *first), sheet("B", *second)]) == drawn
+
+
+def test_the_head_of_a_page_names_the_columns_of_lines_and_none_over_tables(html: str) -> None:
+    """A table of one section stood below `columns A, B`, the names of lines some pages before."""
+    over_lines, over_tables = set(), set()
+    for chapter in split(r'(?=<div class="chapter)', html)[1:]:
+        first, last = chapter.find('<table class="lines'), chapter.rfind('<table class="lines')
+        behind = chapter.find('class="exhibit', last)
+        if last > 0:
+            over_lines.add(findall(r'data-columns="([^"]*)"', chapter[:first])[-1])
+        if last > 0 and behind > 0:
+            over_tables.add(findall(r'data-columns="([^"]*)"', chapter[:behind])[-1])
+
+    assert over_lines == {" · columns A, B in this order"}
+    assert over_tables == {""}
 
 
 @pytest.mark.slow

@@ -14,6 +14,7 @@ from calc.package import PackageError, write_package
 from calc.package import render as rendering
 from calc.package.equations import data_uri
 from calc.package.render import render_pdf
+from calc.package.shown import whole
 from calc.package.symbol_list import symbol_list
 from calc.package.writer import is_near
 from tests.engine.chapters import FILE, chapter
@@ -136,3 +137,18 @@ def test_every_symbol_over_a_table_stands_in_the_list_of_symbols(few_chapters: M
 
     assert heads <= set(listed)
     assert listed[symbol_text("x_tl")].meaning == "place of the toe of the left slope"
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("U8, J = 0", "U8, J\u00a0=\u00a00"),
+        (
+            "8 kN/m² (y = −4 m)",
+            '<span class="nowrap">8\u00a0kN/m²</span> (<span class="nowrap">y\u00a0=\u00a0−4\u00a0m</span>)',
+        ),
+        ("a = b", "a = b"),
+    ],
+)
+def test_no_line_breaks_between_a_sign_of_equality_and_its_number_or_this_and_its_unit(text: str, shown: str) -> None:
+    assert whole(text) == shown
