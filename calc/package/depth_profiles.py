@@ -36,7 +36,7 @@ def draw_profile(profile: Profile) -> Canvas:
     depths = [depth for panel in profile.panels for curve in panel.series for depth in curve.depths]
     deepest = max([*depths, *(depth for depth, _ in profile.boundaries), 0.1])
     lines = max(len(panel.series) for panel in profile.panels)
-    height = min(95.0, max(46.0, 3.0 * len(profile.boundaries)))
+    height = min(95.0, max(42.0, 3.0 * len(profile.boundaries)))
     room = WIDTH - NAMES - 8.0
     alone = len(profile.panels) == 1 and lines > MANY
     width = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
@@ -115,7 +115,7 @@ def _pens(series: Sequence[Series]) -> Iterator[Pen]:
 
 def draw_chart(chart: Chart) -> Canvas:
     """Values along a line, downward or a band upward, with the ends of its stretches as the axis and a legend below."""
-    left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 49.0
+    left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 43.0
     names = dict.fromkeys(curve.label for curve in chart.curves)
     pens = dict(zip(names, curve_pens(), strict=False))
     canvas = Canvas(WIDTH, bottom + 8.8 + 3.2 * _legend_rows(list(pens), right - left + 5.0))

@@ -2,7 +2,7 @@
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import takewhile
+from itertools import groupby, takewhile
 from math import ceil
 from re import escape, sub
 from typing import Generic, TypeGuard, TypeVar
@@ -22,7 +22,7 @@ from calc.package.widths import balanced_widths
 
 View = TypeVar("View", bound="TableView | FigureView")
 
-WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, beyond the second it is set smaller
+WHOLE_ROWS, LONG_ROWS = 10, 24  # a table up to the first stays on one page, beyond the second it is set smaller
 HEAD_FACE = 1.04  # size of a head over that of a cell
 BOLD = 1.12  # width of bold text, in which the row of the governing case is set, over that of other text
 WHOLE_ALIKE, SHORT_TEXT = 3, 7  # rows from which a text that all have alike prints once; signs of one that is left
@@ -65,6 +65,7 @@ class TableView:
     words: tuple[float, ...]
     drawn: bool
     given: tuple[float, ...] = ()
+    groups: tuple[tuple[str, int], ...] = ()
 
     @property
     def shares(self) -> tuple[str, ...]:
@@ -159,7 +160,9 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
     words = tuple(_longest_word(cells, widest) for cells in columns)
     words = (widths[0] if widths[0] <= FIRST else words[0], *words[1:])
     # From a little less than the page on: the renderer would give long heads room that the first column needs.
-    wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE and sum(widths) > PAIR
+    groups = _groups(table.head)
+    fits = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE
+    wordy = fits and (sum(widths) > PAIR or bool(groups))
     cells = [[_width(cell, widest) for cell in row] for row in table.rows]
     return TableView(
         key=table.key,
@@ -171,6 +174,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         note=table.note,
         whole=len(table.rows) <= WHOLE_ROWS and sum(len(str(cell)) for row in table.rows for cell in row) <= WHOLE_TEXT,
         units=any(_unit(column) for column in table.head),
+        groups=groups,
         like=like,
         widths=widths,
         words=words,
@@ -181,7 +185,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
 
 def _without_alike(table: Table) -> Table:
     """The table with the texts that all of its rows have alike in its note."""
-    heads = [column.words for column in table.head]
+    heads = [column.name for column in table.head]
     alike = [
         place
         for place, cells in enumerate(zip(*table.rows, strict=False))
@@ -202,7 +206,7 @@ def _without_alike(table: Table) -> Table:
 
 def _with_shared_words(table: Table) -> Table:
     """The table with the words around the rest that all texts of a column have alike in its note."""
-    heads = [column.words for column in table.head]
+    heads = [column.name for column in table.head]
     said, columns = [], [list(cells) for cells in zip(*table.rows, strict=False)]
     for place, cells in enumerate(columns):
         if place and len(cells) >= WHOLE_ALIKE and heads.count(heads[place]) == 1 and all(map(_is_text, cells)):
@@ -332,7 +336,17 @@ def _head(column: TableColumn, table: Table, place: int) -> HeadView:
     return HeadView(words, _unit(column), "n" if amounts else "long" if long else "")
 
 
+def _groups(head: Sequence[TableColumn]) -> tuple[tuple[str, int], ...]:
+    """The names of groups with their units, each over so many columns; none where no column is of a group."""
+    if not any(column.group for column in head):
+        return ()
+    runs = [(key, len(list(run))) for key, run in groupby(head, key=lambda column: (column.group, column.unit))]
+    return tuple((", ".join(filter(None, key)) if key[0] else "", count) for key, count in runs)
+
+
 def _unit(column: TableColumn) -> str:
+    if column.group:
+        return ""
     return column.unit or (symbol(column.symbol).unit_text if column.symbol else "")
 
 

@@ -84,6 +84,7 @@ class Chapter:
     draw: bool = True
     sets: Mapping[str, str] = field(default_factory=dict)
     _opened: set[str] = field(default_factory=set)
+    _cited: set[int] = field(default_factory=set)
     _noted: dict[Markup, str] = field(default_factory=dict)
     _first: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
 
@@ -104,6 +105,7 @@ class Chapter:
         self._claim(by_key, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
             head = heads[scope]
+            self._cited.clear()
             rows = gathered_rows([row for key in keys for row in self._rows(key, by_key[key], head)])
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
@@ -305,7 +307,10 @@ class Chapter:
             beneath=(*row.beneath, *self._solution(places, shown, row.number), *self._notes(places, shown, row.number)),
         )
         if step.source:
-            row = replace(row, reference=self.references.use(step.source, row.number))
+            reference = self.references.use(step.source, row.number)
+            row = replace(row, reference=reference, cited=reference.number in self._cited)
+            if not where:
+                self._cited.add(reference.number)
         if step.formula is None:
             return place_row(row, columns, 0.0)
         numbers = {

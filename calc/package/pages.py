@@ -64,7 +64,7 @@ EVERY_SECTION = {
     "neighbours": ALL,
     "construction": ("hold-points", "site-tests", "tolerances"),
     "monitoring": (
-        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "relied", "pressures",
+        "stop", "attention", "expected-settlement", "expected-sleeve", "relied", "pressures",
     ),
 }  # fmt: skip
 FIRST_HEAD = "Utilisations by section, stage and factor set"

@@ -223,7 +223,7 @@ def _verdict(verdict: Verdict) -> Json:
 
 def _table(table: Table) -> Json:
     head = [
-        {"symbol": column.symbol, "words": column.words,
+        {"symbol": column.symbol, "words": column.name,
          "unit": column.unit or (symbol(column.symbol).unit_text if column.symbol else "")}
         for column in table.head
     ]  # fmt: skip

@@ -80,5 +80,4 @@ def _source(row: Row) -> str:
     """About what stands behind a title for where it comes from."""
     if row.where or row.reference is None:
         return _bare(row.where)
-    short = row.reference.short if row.reference.is_published else f"[{row.reference.number}]"
-    return f"{row.reference.mark}{short}{', ' * bool(row.clause)}{row.clause}"
+    return f"{row.reference.mark}{row.citation}{', ' * bool(row.clause)}{row.clause}"

@@ -11,6 +11,7 @@ from calc.package.references import Reference
 
 NOWHERE = Markup("")
 Kind = Literal["full", "given", "short"]
+LONGEST_AGAIN = 14  # signs of a source that is named in words again
 NEAR_ABOVE = 12  # rows over which a value from outside may be moved up
 
 
@@ -34,6 +35,7 @@ class Row:
     `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
     the title takes lines of its own, which pass under the values; `behind` the equation stands its source where the
     title leaves no room for it. A short row whose value comes from `outside` of its scope may stand before its place.
+    The source of a row may be `cited` by a line above in its scope.
     """
 
     kind: Kind
@@ -52,6 +54,7 @@ class Row:
     path: Markup = NOWHERE
     at: str = ""
     reference: Reference | None = None
+    cited: bool = False
     clause: str = ""
     mark: str = ""
     beneath: tuple[Markup, ...] = ()
@@ -61,6 +64,15 @@ class Row:
     below: bool = False
     behind: bool = False
     outside: bool = False
+
+    @property
+    def citation(self) -> str:
+        """Its source: in words, or by its number where it is no publication, or `cited` in words above in the scope."""
+        if self.reference is None:
+            return ""
+        is_long = len(self.reference.short) > LONGEST_AGAIN
+        in_words = self.reference.is_published and not (self.cited and is_long)
+        return self.reference.short if in_words else f"[{self.reference.number}]"
 
 
 @dataclass(frozen=True, slots=True)

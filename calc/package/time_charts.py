@@ -26,7 +26,7 @@ from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_widt
 WIDTH = 170.0
 LEFT, GAP, RIGHT = 14.0, 7.0, 3.0
 SHARE = 0.62  # of the room, for the linear part
-HEIGHT = 62.0
+HEIGHT = 52.0
 TOP = 4.5
 BETWEEN = 5.5
 SMALL = SIZES["small"]
@@ -38,8 +38,10 @@ MARK = Pen(0.12, QUIET, "1.4 0.9")
 
 
 def draw_time_chart(chart: TimeChart) -> Canvas:
-    """Tracks one below the other, each with its legend, on two common time axes."""
-    legends = [_rows(track) for track in chart.tracks]
+    """Tracks one below the other on two common time axes, each with its legend where the next has another one."""
+    names = [_legend(track) for track in chart.tracks]
+    legends = [0 if own == following else _rows(track)
+               for track, own, following in zip(chart.tracks, names, [*names[1:], None], strict=True)]  # fmt: skip
     room = WIDTH - LEFT - GAP - RIGHT
     middle = LEFT + SHARE * room
     first = max(1.0, chart.until / 20.0)
@@ -61,9 +63,12 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
             for time, words in zip(times, ("days", "days, logarithmic"), strict=True):
                 canvas.text(((time.start + time.end) / 2, bottom + 6.6), words, size=SMALL, anchor="middle")
             bottom += 6.6
-        entries = [(curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label]
-        low = legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT) if entries else bottom + 3.6
-        points_legend(canvas, [points.label for points in _marked(track)], LEFT, low, WIDTH - RIGHT)
+        if legends[index]:
+            entries = [
+                (curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label
+            ]
+            low = legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT) if entries else bottom + 3.6
+            points_legend(canvas, [points.label for points in _marked(track)], LEFT, low, WIDTH - RIGHT)
         top = bottom + 3.2 * legends[index] + BETWEEN
     for k, line in enumerate(below):
         canvas.text((LEFT, top - BETWEEN + 3.6 + 3.2 * k), line, size=SMALL, colour=QUIET)
@@ -110,6 +115,10 @@ def _rows(track: Track) -> int:
     """Rows of the legend, at most."""
     named = sum(bool(curve.label) for curve in track.curves)
     return (named + 3) // 4 + (len(_marked(track)) + 3) // 4
+
+
+def _legend(track: Track) -> tuple[str, ...]:
+    return *(curve.label for curve in track.curves), "", *(points.label for points in _marked(track))
 
 
 def _marked(track: Track) -> list[Curve]:

@@ -19,7 +19,6 @@ ACROSS = 20  # columns of numbers that fit beside the titles on a page on its si
 UPRIGHT = 10  # and on an upright one
 BELOW = 17  # columns of numbers that fit on an upright page where titles stand above their rows
 PLAIN = 9  # columns of numbers that fit beside the titles of questions without stages
-SEVERAL = 2  # rows of a question from which a title above them takes less room than a page on its side
 NARROW, WIDE = 3, 7  # signs of the key of a section, and of one with its side
 NOTHING, GOVERNS, FAILS = "–", "◂", "✗"
 Names = dict[str, str]  # of stages, by their labels
@@ -133,13 +132,11 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     columns += merged_order(stages)
     every = merged_order(sets) or [""]
     tables, upright = (ceil(len(columns) / max(1, numbers // len(every))) for numbers in (ACROSS, BELOW))
-    questions = {(rating.chapter, title_and_side(rating.verdict.title)[0]) for rating in rated}
-    below = upright == tables and len(rated) >= SEVERAL * len(questions)
     room = ceil(len(columns) / tables)
     for start in range(0, len(columns), room):
         part_of_stages = columns[start : start + room]
         is_wide = len(part_of_stages) * len(every) > UPRIGHT
-        yield _table(rated, part_of_stages, every, below=below and is_wide)
+        yield _table(rated, part_of_stages, every, below=is_wide and upright == tables)
 
 
 def plain_utilisations(run: Run, places: Sequence[Places]) -> PlainTable:
@@ -178,9 +175,11 @@ def _parted(run: Run, places: Sequence[Places]) -> list[tuple[list[_Rated], list
     free = [[rating for rating in ratings if not _labels_on_axis(rating, "stage")] for ratings in rated]
     sets = {label for ratings in free for rating in ratings for label in _labels_on_axis(rating, "factor_set")}
     has_room = len(sets) * len(rated) <= PLAIN
-    plain = [[one for one in ratings if has_room or not _labels_on_axis(one, "factor_set")] for ratings in free]
+    plain = [
+        [rating for rating in ratings if has_room or not _labels_on_axis(rating, "factor_set")] for ratings in free
+    ]
     return [
-        (own, [rating for rating in ratings if not any(rating is one for one in own)])
+        (own, [rating for rating in ratings if not any(rating is other for other in own)])
         for own, ratings in zip(plain, rated, strict=True)
     ]
 

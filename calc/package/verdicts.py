@@ -15,6 +15,7 @@ from calc.package.line_places import Places
 from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit, without_fields
 
 NO_NUMBER = "–"
+LONG_CASE = 40  # signs of a case that takes a second line in its column
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,11 @@ class VerdictView:
     informs: bool
     key: str
     turned: tuple[LimitView, ...] = ()
+
+    @property
+    def at(self) -> str:
+        """The case that governs, with factor set and situation."""
+        return ", ".join(filter(None, (self.case, self.factor_set, self.situation)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +107,12 @@ class VerdictGroup:
         """The note that all sections have beside their numbers; it prints once."""
         notes = {view.note for view in self.views}
         return self.views[0].note if len(self.views) > 1 and len(notes) == 1 and self.views[0].effect else ""
+
+    @property
+    def at(self) -> str:
+        """A long case that governs in all sections; it prints once."""
+        cases = {view.at if view.effect else "" for view in self.views}
+        return max(cases) if len(self.views) > 1 and len(cases) == 1 and len(max(cases)) > LONG_CASE else ""
 
 
 def verdict_groups(views: Iterable[VerdictView], *, sides: bool = True) -> tuple[VerdictGroup, ...]:

@@ -17,22 +17,28 @@ def balanced_widths(cells: Sequence[Sequence[float]], words: Sequence[float], wh
     `cells` are the widths of the texts on one line, by row; all in mm.
     """
     texts, least = np.array(cells, dtype=float), np.array(words, dtype=float)
-    widths = least.copy()
     each = STEP * np.eye(len(words))
-    while widths.sum() + STEP <= whole:
-        widths += each[_best(texts, widths + each)]
+    stepwise = least.copy()
+    while stepwise.sum() + STEP <= whole:
+        stepwise += each[_best(texts, stepwise + each)]
     # A line is often saved by several steps at once, none of which saves one alone.
-    moves = np.array([k * (each[i] - each[j]) for i, j in permutations(range(len(words)), 2) for k in MOVES])
-    while len(moves):
-        trials = widths + moves
+    free = round((stepwise.sum() - least.sum()) / STEP)
+    trials = np.array([_exchanged(texts, start, least) for start in (stepwise, *(least + free * each))])
+    return tuple(map(float, trials[_best(texts, trials)]))
+
+
+def _exchanged(texts: Floats, widths: Floats, least: Floats) -> Floats:
+    """The widths with room moved from one column to another as long as that makes rows lower."""
+    each = STEP * np.eye(len(least))
+    moves = [k * (each[i] - each[j]) for i, j in permutations(range(len(least)), 2) for k in MOVES]
+    while moves:
+        trials = np.vstack([widths, widths + moves])
         trials = trials[(trials >= least - 1e-9).all(axis=1)]
-        if not len(trials):
-            break
         trial = trials[_best(texts, trials)]
         if _heights(texts, trial[None])[0] >= _heights(texts, widths[None])[0] - 1e-9:
             break
         widths = trial
-    return tuple(map(float, widths))
+    return widths
 
 
 def _best(texts: Floats, trials: Floats) -> int:

@@ -73,9 +73,7 @@ def test_expected_range_is_printed_without_a_plan(run: Run) -> None:
 
     assert verdicts(sheet)["expected_range"].state == "pass"
     assert verdicts(sheet)["monitoring_plan"].state == "not verified"
-    assert {"programme", "expected-settlement", "expected-sleeve", "expected-heads", "rates"} <= {
-        one.key for one in sheet.page.tables
-    }
+    assert {"programme", "expected-settlement", "expected-sleeve", "rates"} <= {one.key for one in sheet.page.tables}
     assert {"lateral", "expected-range", "mean-pressure"} <= keys(sheet)
 
 

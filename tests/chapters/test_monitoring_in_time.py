@@ -111,7 +111,7 @@ def test_pore_pressure_is_that_at_the_sensor_and_its_bound_what_the_design_asks_
     )
     held = float((factor * (before + (1 - lift) * (after - before))).min())
     assert float(judged(free)["design holds up to"]) == approx(held, abs=0.006)
-    assert "sensor half-way between two columns" in table(asked, "expected-sleeve").note
+    assert "sensor half-way between two columns" in table(asked, "expected-settlement").note
 
 
 def test_ratio_counted_with_asks_for_a_degree_of_its_own(run: Run) -> None:

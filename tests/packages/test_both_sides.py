@@ -1,6 +1,6 @@
 """Verifications of both sides of an embankment stand together, in the lists of chapters and over the stages."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 import pytest
@@ -60,6 +60,17 @@ def test_sections_of_one_answer_in_words_share_a_row_and_those_with_numbers_keep
     assert [(label, several) for label, _, several in group.rows] == [(joined, True), ("B", False)]
     (numbers,) = verdict_groups([view("A", "Creep"), view("B", "Creep")])
     assert [label for label, _, _ in numbers.rows] == ["A", "B"]
+
+
+def test_a_long_case_of_all_sections_prints_once() -> None:
+    case = "stage “Low water”, position centre, load G+Q, stiffness long-term"
+    first, second = (replace(view(key, "Creep"), case=case, factor_set="DA1-1", situation="persistent") for key in "AB")
+
+    assert verdict_groups([first, second])[0].at == f"{case}, DA1-1, persistent"
+    assert verdict_groups([first])[0].at == ""
+    assert verdict_groups([first, replace(second, situation="transient")])[0].at == ""
+    assert verdict_groups([first, view("B", "Creep", "", "no limit")])[0].at == ""
+    assert verdict_groups([replace(each, case="stage “Final”") for each in (first, second)])[0].at == ""
 
 
 def test_over_the_stages_sides_stand_below_each_other_and_no_title_repeats_its_chapter() -> None:

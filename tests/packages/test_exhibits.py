@@ -9,7 +9,7 @@ from calc.engine.sheet import Expression, Table, TableColumn
 from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
-from calc.package.exhibits import FigureView, TableView, by_names, shared_words, side_by_side, table_views
+from calc.package.exhibits import WHOLE, FigureView, TableView, by_names, shared_words, side_by_side, table_views
 from calc.package.widths import balanced_widths
 from tests.engine.chapters import FILE, chapter
 
@@ -201,6 +201,19 @@ def test_balanced_widths_give_room_where_several_steps_at_once_save_a_line() -> 
 
     assert second >= 1.04 * 30
     assert first + second <= 72.0
+
+
+def test_columns_of_a_group_stand_under_its_name_with_its_unit() -> None:
+    settlement = [TableColumn(words=words, unit="mm", group="Settlement") for words in ("low", "high")]
+    head = [TableColumn(words="date"), *settlement, TableColumn(words="low", group="Ratio")]
+    (view,) = table_views([Table("range", "Range", head, [["start", "1.0", "2.0", "3"]])], "A.14", Earlier())
+
+    assert view.groups == (("", 1), ("Settlement, mm", 2), ("Ratio", 1))
+    assert [(str(cell.words), cell.unit) for cell in view.head] == [
+        ("date", ""), ("low", ""), ("high", ""), ("low", "")]  # fmt: skip
+    assert not view.units
+    assert sum(view.given) <= WHOLE
+    assert [column.name for column in head] == ["date", "Settlement low", "Settlement high", "Ratio low"]
 
 
 def test_stages_and_dates_print_without_the_numbers_of_their_labels() -> None:

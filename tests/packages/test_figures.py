@@ -254,6 +254,18 @@ def test_a_level_with_spans_is_drawn_in_them_alone_and_names_that_take_more_than
     assert drawn.height > draw_time_chart(replace(chart, marks=marks[:2])).height
 
 
+def test_a_legend_that_the_next_track_has_too_stands_once() -> None:
+    given, other = (Curve(name, (0.0, 400.0), (0.0, 10.0)) for name in ("given", "other"))
+    heights = []
+    for second, legends in ((given, 1), (other, 2)):
+        tracks = (Track("settlement", "mm", (given,)), Track("pressure", "kN/m²", (second,)))
+        drawn = draw_time_chart(TimeChart("k", "t", "a", tracks, 400.0, 1000.0))
+        heights.append(drawn.height)
+
+        assert sum(drawn.svg().count(f">{name}<") for name in ("given", "other")) == legends
+    assert heights[0] < heights[1]
+
+
 @pytest.mark.parametrize("late", [False, True])
 def test_names_of_levels_that_lie_close_together_stand_apart(late: bool) -> None:
     """The name of a trigger hid that of another one, 0.5 kN/m² above it and of the same stage."""

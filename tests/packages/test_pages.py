@@ -16,6 +16,7 @@ from calc.package.front import standing
 from calc.package.limitations import collect_limits
 from calc.package.line_places import Places
 from calc.package.pages import Pages, environment
+from calc.package.rows import LONGEST_AGAIN
 from calc.package.verdicts import verdict_groups, verdict_view, without_number
 from tests.packages.conftest import Made
 from tests.packages.reading import body_texts, html_of
@@ -365,3 +366,14 @@ def test_lines_and_verifications_name_no_field_by_its_path(package: Made) -> Non
 
     assert findall(r"\b[a-z_]+\[\d+\][.\w]*|\((?:field|table) [a-z_.]+\)|\bbasis\.[a-z_]+", body) == []
     assert "default" in body
+
+
+def test_a_scope_names_a_source_of_many_words_once(written: tuple[Pages, str]) -> None:
+    scopes = written[1].partition('id="calculation"')[2].partition('id="limits"')[0].split("<h3")
+    cited = [findall(r'<span class="r">[◦◐◇]?<a href="#ref(\d+)">([^<]+)</a>', scope) for scope in scopes]
+    # Two sources may have one name.
+    long = [[number for number, name in own if len(name) > LONGEST_AGAIN] for own in cited]
+
+    assert sum(map(len, long)) > 5
+    assert all(len(set(numbers)) == len(numbers) for numbers in long)
+    assert any(name == f"[{number}]" for own in cited for number, name in own)

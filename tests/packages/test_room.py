@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from markupsafe import Markup
 
+from calc.package.references import Reference
 from calc.package.room import HEADS, across, has_room_for_case
 from calc.package.rows import NEAR_ABOVE, Row, gathered_rows
 
@@ -23,6 +24,17 @@ def test_three_short_rows_stand_beside_each_other_where_one_section_has_values_a
     assert across([SHORT, wide], [0]) == 2
     assert across([replace(SHORT, values=("–", "123456789.12"))], [1]) == 2
     assert [across([SHORT], range(count)) for count in (2, 3, 4)] == [2, 2, 1]
+
+
+def test_source_that_a_line_above_names_in_words_stands_by_its_number() -> None:
+    long = Reference(12, "Pulko, Majes & Logar (2011), Geotextiles and Geomembranes 29(1)", "not inspected")
+    row = replace(FULL, reference=long, cited=True)
+
+    assert row.citation == "[12]"
+    assert replace(row, cited=False).citation == "Pulko, Majes & Logar (2011)"
+    assert replace(row, reference=Reference(3, "EN 1997-1:2004", "inspected")).citation == "EN 1997-1:2004"
+    assert replace(row, reference=Reference(4, "a rule of this project", "derived"), cited=False).citation == "[4]"
+    assert SHORT.citation == ""
 
 
 def test_values_from_outside_are_moved_up_to_short_rows_not_far_before_them() -> None:

@@ -85,7 +85,7 @@ def cross_section(section: Section, at: Profile) -> Scene:
         toe=levels.toe,
     )
     title = say("title", chainage=section.chainage)
-    return Scene("cross_section", title, alt, items, height_mm=68.0, note=_note(section, levels))
+    return Scene("cross_section", title, alt, items, height_mm=56.0, note=_note(section, levels))
 
 
 def _levels(section: Section, at: Profile) -> _Levels:

@@ -13,7 +13,7 @@ say = words_of(__name__)
 MARK = 0.006  # radius of a mark over the width of the drawing
 SIGN, ROW = 0.011, 0.02  # width of a sign of a name and height of a row of names over the width of the drawing
 CLEAR = 0.9  # of a row, that a name keeps from others
-HEIGHT = 66.0  # mm
+HEIGHT = 58.0  # mm
 
 
 def instrument_plan(section: Section, drawn: Scene) -> Scene | None:

@@ -19,7 +19,8 @@ say = words_of(__name__)
 SHORT_WORDS = {
     "s_ob": say("settlement"), "U_ob": say("degree"), "u_sen": say("pressure"), "F_ob": say("tension"),
     "eps_ob": say("strain"),
-    "sigma_sob": say("soil"), "sigma_cob": say("column"), "n_ob": say("ratio"), "s_oEP": say("elastic-plastic-column"),
+    "sigma_sob": say("on-soil"), "sigma_cob": say("on-column"), "n_ob": say("ratio"),
+    "s_oEP": say("elastic-plastic-column"),
 }  # fmt: skip
 START_OF, END_OF = "start of ", "end of "
 EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
@@ -27,16 +28,20 @@ EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 def _column(words: str, unit: str = "") -> TableColumn:
     """The head of a column, which begins with a capital as those of every table."""
-    return TableColumn(words=words[:1].upper() + words[1:], unit=unit)
+    return TableColumn(words=_capital(words), unit=unit)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
     """A row for each date with the lowest, the expected and the highest number of each quantity."""
     head = [_column(words=say("date")), _column(words=say("day"))]
     head += [
-        _column(words=words, unit=symbol(name).unit_text)
+        TableColumn(words=words, unit=symbol(name).unit_text, group=_capital(SHORT_WORDS[name]))
         for name in names
-        for words in (say("low", quantity=SHORT_WORDS[name]), say("expected"), say("high"))
+        for words in (say("low"), say("best"), say("high"))
     ]
     values = [scope[name].largest("scenario", "date") for name in names]
     rows: list[list[str]] = []
@@ -72,11 +77,9 @@ def range_tables(scope: Scope, dates: Reading) -> list[Table]:
     across = say("across")
     return [
         _range_table("expected-settlement", say("settlement-title"), scope, dates,
-                     ("s_ob", "s_oEP", "U_ob"), say("settlement-note", across=across)),
+                     ("s_ob", "s_oEP", "U_ob", "u_sen"), say("settlement-note", across=across)),
         _range_table("expected-sleeve", say("sleeve-title"), scope, dates,
-                     ("u_sen", "F_ob", "eps_ob"), say("sleeve-note", across=across)),
-        _range_table("expected-heads", say("heads-title"), scope, dates,
-                     ("sigma_sob", "sigma_cob", "n_ob"), say("heads-note", across=across)),
+                     ("F_ob", "eps_ob", "sigma_sob", "sigma_cob", "n_ob"), say("sleeve-note", across=across)),
     ]  # fmt: skip
 
 
@@ -118,7 +121,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     """The largest rate of every stage beside the levels that the project sets."""
     rate = symbol("v_ob")
     head = [_column(words=say("stage"))]
-    head += [_column(words=words, unit=rate.unit_text) for words in (say("low-head"), say("expected"), say("high"))]
+    head += [_column(words=words, unit=rate.unit_text) for words in (say("low"), say("expected"), say("high"))]
     head += [_column(words=say("levels-of-rate")), _column(words=say("levels-of-lateral-rate"))]
     triggers = section.monitoring.triggers if section.monitoring is not None else ()
     rows = []

@@ -212,11 +212,17 @@ class Limitation:
 
 @dataclass(frozen=True)
 class TableColumn:
-    """Head of one column: a declared symbol or plain words, and the unit."""
+    """Head of one column: a declared symbol or plain words, and the unit; columns of a `group` stand under its name."""
 
     symbol: str = ""
     words: str = ""
     unit: str = ""
+    group: str = ""
+
+    @property
+    def name(self) -> str:
+        """The words that tell it from the other columns."""
+        return f"{self.group} {self.words}".strip()
 
 
 @dataclass(frozen=True)
