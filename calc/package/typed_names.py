@@ -69,7 +69,7 @@ WORDS = {
 PHRASES: dict[Path, str] = {("neighbours", "plant"): "columns installed by", ("neighbours", "neighbour"): "neighbours"}
 WHOLE_PAGE, HALF = 175.0, 84.5  # width of a page and of half of it (templates/package.css), mm
 TEXT, GAP = 7.5 * 25.4 / 72, 1.6  # size of a text and the room beside it, mm
-QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
+QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( [^\s<]+|°)"  # number and unit as a cell has them
 LAST = 1_000_000  # the place of such a table in the list
 
 

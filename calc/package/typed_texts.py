@@ -48,4 +48,6 @@ def in_one_run(notes: Sequence[tuple[str, str]]) -> Markup:
             runs.append(Markup("{}…{}: {}").format(before, behind, each))
         else:
             runs += [Markup("<b>{}</b> {}").format(letter, text) for letter, _, text in own]
-    return Markup("; ").join(runs)
+    return Markup("").join(
+        run if k == len(runs) - 1 else run + (" " if run.endswith(".") else "; ") for k, run in enumerate(runs)
+    )

@@ -6,12 +6,13 @@ from pathlib import Path
 from re import sub
 
 import pytest
+from markupsafe import Markup
 
 from calc.engine.typeset import set_quantity
 from calc.inputs import read_design
 from calc.inputs.reading.locate import locate
 from calc.package.typed import TypedFile
-from calc.package.typed_names import ELSEWHERE, SUBJECTS, plain_text, word_of
+from calc.package.typed_names import ELSEWHERE, SUBJECTS, Cell, plain_text, with_units, word_of
 from calc.package.typed_texts import in_one_run
 from tests.packages.scenario import write_project
 
@@ -175,6 +176,17 @@ def test_texts_that_differ_in_a_number_alone_are_said_once() -> None:
         "Monitoring specification M-1, clause …, invented: a 3.1, c 4.10; b clause 4; d clause 5; e a <b>"
     )
     assert "&lt;b&gt;" in said
+
+
+def test_text_that_ends_as_a_sentence_has_no_second_mark_behind_it() -> None:
+    assert in_one_run([("a", "As told."), ("b", "in 1997")]).striptags() == "a As told. b in 1997"
+
+
+def test_letter_of_a_note_behind_a_number_is_no_unit() -> None:
+    texts = Markup("x"), Markup("9 <sup>a</sup>"), Markup("5–6")
+    row = tuple(Cell(text, (("cost", "price"),)) for text in texts)
+    head = tuple(map(Markup, ("", "price", "lines")))
+    assert with_units(head, [row])[0] == head
 
 
 def test_shorter_texts_of_a_list_are_not_repeated_where_the_chapter_of_its_long_ones_has_them() -> None:
