@@ -212,12 +212,16 @@ class Page:
         self.send("DOM.setFileInputFiles", nodeId=node, files=[str(path)])
 
     def downloaded(self) -> Path:
-        """The only finished download."""
+        """The only finished download: its file is there, and empty, before it is written."""
         end = monotonic() + PATIENCE
         while monotonic() < end:
             self.run("1")
+            done = any(
+                event.get("method") == "Browser.downloadProgress" and event["params"]["state"] == "completed"
+                for event in self.browser.events
+            )
             found = [path for path in self.downloads.iterdir() if path.suffix == ".json"]
-            if found:
+            if done and found:
                 return found[0]
         message = "nothing was downloaded"
         raise BrowserError(message)
