@@ -59,7 +59,7 @@ class Workers:
                 index = busy.pop(end)
                 try:
                     done, result = end.recv()
-                except (EOFError, ConnectionError):
+                except (EOFError, OSError):  # it ended, perhaps in the middle of its answer
                     self._ends.remove(end)
                     continue
                 free.append(end)
@@ -73,23 +73,27 @@ class Workers:
         waiting = list(range(len(on)))[::-1]
         made: dict[int, Made] = {}
         busy: dict[Connection, int] = {}
-        while waiting or busy:
-            while waiting and len(busy) < self._count:
-                end, process = begin_process(partial(_uncollected, work), busy)
-                self._processes.append(process)
-                with suppress(ConnectionError):  # that it is gone is seen below
-                    end.send(on[waiting[-1]])
-                begin()
-                busy[end] = waiting.pop()
-            ready = wait(list(busy))
-            for end in [connection for connection in busy if connection in ready]:
-                index = busy.pop(end)
-                with suppress(EOFError, ConnectionError):
-                    done, result = end.recv()
-                    if done:
-                        made[index] = result
-                end.close()
-        self.end()
+        try:
+            while waiting or busy:
+                while waiting and len(busy) < self._count:
+                    end, process = begin_process(partial(_uncollected, work), self._ends)
+                    self._ends.append(end)
+                    self._processes.append(process)
+                    busy[end] = waiting.pop()
+                    with suppress(ConnectionError):  # that it is gone is seen below
+                        end.send(on[busy[end]])
+                    begin()
+                ready = wait(list(busy))
+                for end in [connection for connection in busy if connection in ready]:
+                    index = busy.pop(end)
+                    with suppress(EOFError, OSError):
+                        done, result = end.recv()
+                        if done:
+                            made[index] = result
+                    self._ends.remove(end)
+                    end.close()
+        finally:  # closes what is open: a process that still hears is waited for without end
+            self.end()
         return made
 
     def end(self) -> None:

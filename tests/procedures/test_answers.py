@@ -231,6 +231,33 @@ def test_work_apart_has_a_process_for_each_and_leaves_what_fails() -> None:
     assert workers._processes == []
 
 
+def test_work_apart_ends_its_processes_where_it_is_broken_off() -> None:
+    def broken() -> None:
+        raise KeyboardInterrupt
+
+    workers = Workers(2)
+    with pytest.raises(KeyboardInterrupt):
+        workers.work_out_apart(_work, [1, 3, 4], broken)
+    assert workers._processes == []
+    assert workers._ends == []
+
+
+def _cut_answer(_question: int) -> int:
+    """Ends in the middle of its answer."""
+
+    def send_part(end: Connection, _answer: object) -> None:
+        os.write(end.fileno(), (1000).to_bytes(4, "big") + b"part")
+        os._exit(1)
+
+    Connection.send = send_part  # type: ignore[assignment, method-assign] # in the forked process alone
+    return 1
+
+
+def test_answer_that_ends_in_its_middle_is_left_out() -> None:
+    for way in (Workers(1).work_out, Workers(1).work_out_apart):
+        assert way(_cut_answer, [1], lambda: None) == {}
+
+
 def test_collector_rests_in_a_process_that_ends_with_its_work() -> None:
     """In this process, where the tests can look."""
     assert gc.isenabled()
