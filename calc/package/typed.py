@@ -206,9 +206,8 @@ class TypedFile:
             *([Markup("texts")] if len(places) > 1 else []),
             Markup("lines"),
         )
-        if len(places) == 1:
-            title += f" (other texts in {places[0]})"
-        table = as_wide_as_needed(TypedTable(title, *with_units(head, rows), wide=False))
+        said = _with_place(title, printed, places[0]) if len(places) == 1 else title
+        table = as_wide_as_needed(TypedTable(said, *with_units(head, rows), wide=False))
         too_many = table.least > WHOLE_PAGE and len(items) <= HIGH
         if too_many:
             yield from self._items_in_columns(title, items, names)
@@ -294,7 +293,8 @@ class TypedFile:
         ]
         if not common:
             return long, list(dict.fromkeys(map(self._chapters.place, said)))
-        telling = [key for key in names if any(len(text) > TELLING for text in texts[key])]
+        # A name or kind among them tells items apart.
+        telling = [key for key in names if texts[key] and all(len(text) > TELLING for text in texts[key])]
         there = [key for key in telling if all(common[0] in self._chapters.places(text) for text in texts[key])]
         return [key for key in names if key in long or key in there], common[:1]
 
@@ -327,7 +327,7 @@ class TypedFile:
         lines = [Cell(Markup("{}").format(own), paths) for (_, _, own), paths in zip(items, texts, strict=True)]
         rows.append((Cell(Markup("lines")), *lines))
         head = (Markup(""), *(Markup("{}").format(owners) for owners, _, _ in items))
-        said = f"{title} (other texts in {places[0]})" if printed else title
+        said = _with_place(title, printed, places[0]) if printed else title
         yield TypedTable(said, head, tuple(rows), wide=True, beside=True)
         if alike:
             text = Markup("; ").join(said for said, _ in alike)
@@ -389,3 +389,8 @@ class TypedFile:
 
 def _other_page(path: Path) -> tuple[str, str] | None:
     return next(((name, anchor) for at, name, anchor in ELSEWHERE if path[: len(at)] == at), None)
+
+
+def _with_place(title: str, printed: Iterable[Path], place: str) -> str:
+    """The title of a list, with the fields that print in a chapter and not in it."""
+    return f"{title} (in {place}: {', '.join(dict.fromkeys(label_of(key).striptags() for key in printed))})"

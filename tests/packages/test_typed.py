@@ -112,7 +112,7 @@ def test_text_that_prints_in_a_chapter_is_not_repeated(tmp_path: Path) -> None:
     assert said in texts[0]
     assert said not in texts[1]
     titles = [table.title for subject in TypedFile(design, printed).subjects() for table in subject.tables]
-    assert "layer (other texts in chapter 3)" in titles
+    assert "layer (in chapter 3: evidence)" in titles
 
 
 def test_words_of_two_cells_are_apart_and_those_of_one_text_are_not() -> None:
@@ -199,7 +199,9 @@ def test_shorter_texts_of_a_list_are_not_repeated_where_the_chapter_of_its_long_
         table.title: table for subject in TypedFile(design, [("chapter 14", f"| {texts} |")]).subjects()
         for table in subject.tables
     }  # fmt: skip
-    table = titles["monitoring instrument (other texts in chapter 14)"]
+    table = next(
+        table for title, table in titles.items() if title.startswith("monitoring instrument (in chapter 14: purpose, ")
+    )
     shown = [path for row in table.rows for cell in row for path in cell.fields]
 
     assert not table.beside
@@ -238,3 +240,17 @@ def test_value_of_many_words_takes_a_row_of_the_whole_width() -> None:
 
     assert "installed column" in [row[0].text for row in rows]
     assert all(row[1].fields for row in rows)
+
+
+def test_what_tells_triggers_apart_stays_beside_their_levels() -> None:
+    design = read_design(PROJECTS / "marsh-approach")
+    typed = TypedFile(design)
+    paths = [path for path in typed.fields if path[:2] == ("monitoring", "trigger")]
+    everything = " | ".join(typed.source.typed_text(path) for path in paths)
+    tables = [
+        table for subject in TypedFile(design, [("chapter 14", f"| {everything} |")]).subjects()
+        for table in subject.tables if table.title.startswith("monitoring trigger")
+    ]  # fmt: skip
+
+    assert tables
+    assert all("quantity" in table.head for table in tables)
